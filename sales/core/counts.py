@@ -1,0 +1,196 @@
+"""Small counts read honestly: intervals, ratios with their denominators, classes."""
+
+from collections.abc import Sequence
+from math import comb, inf
+from typing import Literal
+
+from sales.core.bounds import between, positive, whole, within
+from sales.core.tails import beta_cdf, gamma_quantile
+
+
+def poisson_interval(n: int, level: float = 0.95) -> tuple[float, float]:
+    """Return the exact (Garwood) interval of the mean behind a count of `n`.
+
+    Source: Garwood 1936 (from memory): chi-squared quantiles with 2n and 2n + 2 degrees.
+
+    Args:
+        n: Counted events [pairs], 0 or more.
+        level: Confidence [unitless], above 0 and below 1.
+
+    Returns:
+        Low and high [pairs]; low is 0 when nothing was counted.
+
+    Raises:
+        ValueError: If `n` is not a whole number from 0 or `level` is out of range.
+    """
+    n = whole("n", n)
+    tail = (1 - between("level", level)) / 2
+    low = gamma_quantile(tail, n) if n else 0.0
+    return low, gamma_quantile(1 - tail, n + 1)
+
+
+def per_exposure(n: int, exposure: float, level: float = 0.95) -> tuple[float, tuple[float, float]]:
+    """Return `n` per unit of exposure and its exact interval.
+
+    Args:
+        n: Counted events [pairs].
+        exposure: Stall hours or market days they were counted in, above 0.
+        level: Confidence [unitless], above 0 and below 1.
+
+    Returns:
+        The rate, and low and high [pairs per unit of exposure].
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    positive("exposure", exposure)
+    low, high = poisson_interval(n, level)
+    return n / exposure, (low / exposure, high / exposure)
+
+
+def faster_odds(shape_a: float, rate_a: float, shape_b: float, rate_b: float) -> float:
+    """Return the probability that kind A sells faster than kind B.
+
+    Both rates are gamma, as `Rate.a` and `Rate.b` give them; then B's share of the scaled sum
+    is beta distributed.
+
+    Args:
+        shape_a: Gamma shape of A [pairs], above 0.
+        rate_a: Gamma rate of A [market days], above 0.
+        shape_b: Gamma shape of B [pairs], above 0.
+        rate_b: Gamma rate of B [market days], above 0.
+
+    Raises:
+        ValueError: If an argument is not above 0.
+    """
+    for name, value in (
+        ("shape_a", shape_a),
+        ("rate_a", rate_a),
+        ("shape_b", shape_b),
+        ("rate_b", rate_b),
+    ):
+        positive(name, value)
+    return beta_cdf(shape_b, shape_a, rate_b / (rate_a + rate_b))
+
+
+def same_pace_p(count_a: int, exposure_a: float, count_b: int, exposure_b: float) -> float:
+    """Return the two-sided exact p-value of "A and B sell at the same pace".
+
+    Given the total, A's count is binomial with A's share of the exposure; outcomes no more
+    likely than the one seen are added up.
+
+    Args:
+        count_a: Events of A [pairs].
+        exposure_a: Exposure of A [market days], above 0.
+        count_b: Events of B [pairs].
+        exposure_b: Exposure of B [market days], above 0.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    a, b = whole("count_a", count_a), whole("count_b", count_b)
+    p = positive("exposure_a", exposure_a)
+    p /= p + positive("exposure_b", exposure_b)
+    n = a + b
+    masses = [comb(n, k) * p**k * (1 - p) ** (n - k) for k in range(n + 1)]
+    seen = masses[a] * (1 + 1e-7)
+    return min(1.0, sum(mass for mass in masses if mass <= seen))
+
+
+def sell_through(
+    sold: int, rest: int, of: Literal["available", "received"] = "available"
+) -> float | None:
+    """Return the share sold, with its denominator named.
+
+    Two are in use (common practice): of what was available, sold / (sold + on hand), and of
+    what was received, sold / received. A day's 100 % is a sign of a sell-out, not of success.
+
+    Args:
+        sold: Pairs sold [pairs].
+        rest: Pairs still on hand for "available", pairs received for "received" [pairs].
+        of: Which denominator `rest` stands for.
+
+    Returns:
+        The share [unitless], or None when there was nothing to sell.
+
+    Raises:
+        ValueError: If a count is negative or `of` is unknown.
+    """
+    whole("sold", sold)
+    whole("rest", rest)
+    if of not in ("available", "received"):
+        msg = f"of={of!r} must be 'available' or 'received'."
+        raise ValueError(msg)
+    base = sold + rest if of == "available" else rest
+    return sold / base if base else None
+
+
+def weeks_of_supply(on_hand: int, weekly_demand: float) -> float | None:
+    """Return how long the stock lasts [weeks], or None when nothing is expected to sell.
+
+    Args:
+        on_hand: Finished pairs [pairs].
+        weekly_demand: Expected demand, not raw sales [pairs/week], 0 or more.
+
+    Raises:
+        ValueError: If an argument is negative.
+    """
+    whole("on_hand", on_hand)
+    within("weekly_demand", weekly_demand, 0)
+    return on_hand / weekly_demand if weekly_demand else None
+
+
+def stock_turn(cost_of_goods: float, average_stock: float) -> float:
+    """Return cost of goods sold over average stock, both at cost [per period].
+
+    Args:
+        cost_of_goods: Cost of the pairs sold in the period [money], 0 or more.
+        average_stock: Average stock at cost [money], above 0.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    return within("cost_of_goods", cost_of_goods, 0) / positive("average_stock", average_stock)
+
+
+def margin_on_stock(revenue: float, cost_of_goods: float, average_stock: float) -> float:
+    """Return gross margin per unit of money held in stock (GMROI) [per period].
+
+    Args:
+        revenue: Sales of the period without tax [money], 0 or more.
+        cost_of_goods: Cost of the pairs sold [money], 0 or more.
+        average_stock: Average stock at cost [money], above 0.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    margin = within("revenue", revenue, 0) - within("cost_of_goods", cost_of_goods, 0)
+    return margin / positive("average_stock", average_stock)
+
+
+def abc_classes(values: Sequence[float], a_share: float = 0.8, b_share: float = 0.95) -> list[str]:
+    """Return "A", "B" or "C" for each value, by the share that larger ones already cover.
+
+    Counting before the item keeps a single dominating item in A. The thresholds are a
+    convention (common practice: 80, 15 and 5 %).
+
+    Args:
+        values: Worth of each kind [money or pairs], 0 or more.
+        a_share: Where A ends [unitless].
+        b_share: Where B ends [unitless], `a_share` or more.
+
+    Raises:
+        ValueError: If a value is negative or the shares are out of order.
+    """
+    for position, value in enumerate(values):
+        within(f"values[{position}]", value, 0)
+    within("a_share", a_share, 0, 1)
+    within("b_share", b_share, a_share, 1)
+    total = sum(values) or inf
+    classes = ["C"] * len(values)
+    before = 0.0
+    for i in sorted(range(len(values)), key=lambda i: (-values[i], i)):
+        share = before / total + 1e-12
+        classes[i] = "A" if share < a_share else "B" if share < b_share else "C"
+        before += values[i]
+    return classes

@@ -1,0 +1,355 @@
+"""What to make in the minutes left before the next market, exactly.
+
+Every further pair of a kind is worth what `packing` says of the pair after those on hand, and
+costs minutes: pairs already in progress only need finishing. Choosing within the minutes is a
+knapsack. It is solved by walking kind by kind and keeping only plans that no other plan beats
+in minutes and worth together (Nemhauser & Ullmann 1969, from memory), and that could still
+overtake a greedy plan by a relaxed bound (Dantzig 1957, from memory).
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from math import ceil, floor, inf
+
+from sales.core.bounds import between, positive, whole, within
+from sales.core.demand import Prediction
+from sales.core.packing import LOWEST, Demand, pair_worth, worth_nothing
+
+TIE = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind that could be made.
+
+    Attributes:
+        name: What the maker calls it.
+        machine_minutes: At the machine for one pair [min], 0 or more; rounded up.
+        finish_minutes: Finishing one pair [min], 0 or more; rounded up.
+        on_hand: Finished pairs [pairs].
+        in_progress: Pairs already off the machine [pairs].
+        gain: Worth of a sale [money].
+        loss: Cost of keeping a pair that does not sell [money], 0 or more.
+        demand: Demand over the days ahead, as a rule two market days.
+        most: Most pairs worth holding in all [pairs], see `most_worth_holding`; None for
+            no limit.
+    """
+
+    name: str
+    machine_minutes: float
+    finish_minutes: float
+    on_hand: int
+    in_progress: int
+    gain: float
+    loss: float
+    demand: Demand
+    most: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse negative minutes, counts and losses."""
+        within("machine_minutes", self.machine_minutes, 0)
+        within("finish_minutes", self.finish_minutes, 0)
+        whole("on_hand", self.on_hand)
+        whole("in_progress", self.in_progress)
+        within("gain", self.gain, LOWEST)
+        within("loss", self.loss, 0)
+        if self.most is not None:
+            whole("most", self.most)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One further pair of a kind.
+
+    Attributes:
+        nth: Which further pair, counted from 1.
+        chance: Probability that it is wanted.
+        worth: What it is expected to bring [money].
+        minutes: All minutes it takes [min].
+        machine_minutes: Of these, at the machine [min].
+        in_progress: Whether it only needs finishing.
+    """
+
+    nth: int
+    chance: float
+    worth: float
+    minutes: int
+    machine_minutes: int
+    in_progress: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Why this many of one kind.
+
+    Attributes:
+        name: What the maker calls the kind.
+        steps: The further pairs to make, in order.
+        next_step: The first pair left out; its worth says why.
+    """
+
+    name: str
+    steps: tuple[Step, ...]
+    next_step: Step
+
+    @property
+    def count(self) -> int:
+        """Pairs to make or finish [pairs]."""
+        return len(self.steps)
+
+    @property
+    def to_finish(self) -> int:
+        """Of these, pairs already in progress [pairs]."""
+        return sum(step.in_progress for step in self.steps)
+
+    @property
+    def minutes(self) -> int:
+        """All minutes they take [min]."""
+        return sum(step.minutes for step in self.steps)
+
+    @property
+    def worth(self) -> float:
+        """What they are expected to bring [money]."""
+        return sum(step.worth for step in self.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to make.
+
+    Attributes:
+        counts: Further pairs of each kind, those in progress first [pairs].
+        value: What they are expected to bring [money].
+        minutes: All minutes used [min].
+        machine_minutes: Of these, at the machine [min].
+        lines: Reasons, one per kind.
+    """
+
+    counts: tuple[int, ...]
+    value: float
+    minutes: int
+    machine_minutes: int
+    lines: tuple[Line, ...]
+
+
+def make(kinds: Sequence[Kind], minutes: float, machine_minutes: float | None = None) -> Plan:
+    """Return the plan that is expected to bring most in the time left.
+
+    Args:
+        kinds: What could be made; equal plans favour the order given.
+        minutes: All minutes left before the market [min], 0 or more; rounded down.
+        machine_minutes: Minutes left at the machine before the wash must start [min],
+            0 or more; None when only the total counts.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    total = floor(within("minutes", minutes, 0))
+    machine = total
+    if machine_minutes is not None:
+        machine = min(total, floor(within("machine_minutes", machine_minutes, 0)))
+    limits = _Limits(total, machine, machine_minutes is not None)
+    ladders = [_worthwhile(kind, limits) for kind in kinds]
+    counts = _best_counts(ladders, limits)
+    lines = tuple(
+        Line(kind.name, tuple(ladder[:count]), _step(kind, count + 1))
+        for kind, ladder, count in zip(kinds, ladders, counts, strict=True)
+    )
+    taken = [step for line in lines for step in line.steps]
+    return Plan(
+        counts=tuple(counts),
+        value=sum(step.worth for step in taken),
+        minutes=sum(step.minutes for step in taken),
+        machine_minutes=sum(step.machine_minutes for step in taken),
+        lines=lines,
+    )
+
+
+def most_worth_holding(
+    rest_of_season: Prediction, price: float, cost: float, carried_worth: float
+) -> int:
+    """Return the most pairs of a kind worth holding this late in the season [pairs].
+
+    A pair that meets no buyer in all the days left is worth only `carried_worth` next year.
+
+    Args:
+        rest_of_season: Demand over all days left.
+        price: Net price of a pair [money], above `cost`.
+        cost: What making one costs [money], above `carried_worth`.
+        carried_worth: Worth of a pair carried into next season [money], 0 or more.
+
+    Raises:
+        ValueError: If the three are not in that order.
+    """
+    positive("price", price)
+    within("carried_worth", carried_worth, 0)
+    between("cost", cost, carried_worth, price)
+    return rest_of_season.quantile((price - cost) / (price - carried_worth))
+
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    total: int
+    machine: int
+    counts_machine: bool
+
+    def allow(self, minutes: int, machine: int) -> bool:
+        return minutes <= self.total and (not self.counts_machine or machine <= self.machine)
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """A plan for the kinds walked so far; earlier counts hang on `parent`."""
+
+    minutes: int
+    machine: int
+    worth: float
+    count: int
+    parent: "_State | None"
+
+
+class _Relaxation:
+    """What the steps left could bring at best if pairs could be cut to size."""
+
+    def __init__(self, costs: Iterable[tuple[int, float]]) -> None:
+        ranked = sorted(costs, key=lambda c: -c[1] / c[0] if c[0] else -inf)
+        self._minutes = list(accumulate((cost for cost, _ in ranked), initial=0))
+        self._worth = list(accumulate((worth for _, worth in ranked), initial=0.0))
+
+    def bound(self, room: int) -> float:
+        """Return an upper bound of the worth within `room` minutes."""
+        fit = bisect_right(self._minutes, room) - 1
+        if fit == len(self._minutes) - 1:
+            return self._worth[-1]
+        part = (room - self._minutes[fit]) / (self._minutes[fit + 1] - self._minutes[fit])
+        return self._worth[fit] + part * (self._worth[fit + 1] - self._worth[fit])
+
+
+class _Rest:
+    """Upper bounds over the kinds not yet walked."""
+
+    def __init__(self, ladders: Sequence[Sequence[Step]], limits: _Limits) -> None:
+        self._steps = [step for ladder in ladders for step in ladder]
+        self._limits = limits
+
+    @cached_property
+    def _by_total(self) -> _Relaxation:
+        return _Relaxation((step.minutes, step.worth) for step in self._steps)
+
+    @cached_property
+    def _by_machine(self) -> _Relaxation:
+        return _Relaxation((step.machine_minutes, step.worth) for step in self._steps)
+
+    def bound(self, state: _State) -> float:
+        best = self._by_total.bound(self._limits.total - state.minutes)
+        if self._limits.counts_machine:
+            best = min(best, self._by_machine.bound(self._limits.machine - state.machine))
+        return best
+
+
+def _step(kind: Kind, nth: int) -> Step:
+    started = nth <= kind.in_progress
+    machine = 0 if started else ceil(kind.machine_minutes)
+    return Step(
+        nth=nth,
+        chance=kind.demand.at_least(kind.on_hand + nth),
+        worth=pair_worth(kind.demand, kind.on_hand + nth, kind.gain, kind.loss),
+        minutes=machine + ceil(kind.finish_minutes),
+        machine_minutes=machine,
+        in_progress=started,
+    )
+
+
+def _worthwhile(kind: Kind, limits: _Limits) -> list[Step]:
+    """Return the steps that are worth something and fit when taken alone.
+
+    Worth falls and minutes rise along a kind, so a best plan always takes them in order.
+    """
+    steps: list[Step] = []
+    minutes = machine = 0
+    while kind.most is None or kind.on_hand + len(steps) < kind.most:
+        step = _step(kind, len(steps) + 1)
+        minutes += step.minutes
+        machine += step.machine_minutes
+        if step.worth <= worth_nothing(kind.gain, kind.loss) or not limits.allow(minutes, machine):
+            break
+        steps.append(step)
+    return steps
+
+
+def _greedy_worth(ladders: Sequence[Sequence[Step]], limits: _Limits) -> float:
+    """Return the worth of taking steps by worth per minute while they fit: a floor to beat."""
+    steps = [step for ladder in ladders for step in ladder]
+    steps.sort(key=lambda s: -s.worth / s.minutes if s.minutes else -inf)
+    worth = 0.0
+    minutes = machine = 0
+    for step in steps:
+        if limits.allow(minutes + step.minutes, machine + step.machine_minutes):
+            worth += step.worth
+            minutes += step.minutes
+            machine += step.machine_minutes
+    return worth
+
+
+def _best_counts(ladders: Sequence[Sequence[Step]], limits: _Limits) -> list[int]:
+    floor_worth = _greedy_worth(ladders, limits) - 1e-9
+    states = [_State(0, 0, 0.0, 0, None)]
+    for position, ladder in enumerate(ladders):
+        rest = _Rest(ladders[position + 1 :], limits)
+        grown = _undominated(_grow(states, ladder, limits))
+        states = [s for s in grown if s.worth + rest.bound(s) >= floor_worth]
+    return _counts_of(_richest(states))
+
+
+def _grow(states: Sequence[_State], ladder: Sequence[Step], limits: _Limits) -> Iterator[_State]:
+    for state in states:
+        minutes, machine, worth = state.minutes, state.machine, state.worth
+        yield _State(minutes, machine, worth, 0, state)
+        for step in ladder:
+            minutes += step.minutes
+            machine += step.machine_minutes
+            worth += step.worth
+            if not limits.allow(minutes, machine):
+                break
+            yield _State(minutes, machine, worth, step.nth, state)
+
+
+def _undominated(states: Iterable[_State]) -> list[_State]:
+    """Keep the states that no other matches in minutes, machine minutes and worth at once."""
+    kept: list[_State] = []
+    machines: list[int] = []
+    worths: list[float] = []
+    for state in sorted(states, key=lambda s: (s.minutes, s.machine, -s.worth)):
+        # `worths` rises along `machines`: the best seen so far at no more machine minutes.
+        at = bisect_right(machines, state.machine)
+        if at and worths[at - 1] >= state.worth - TIE:
+            continue
+        kept.append(state)
+        end = at
+        while end < len(worths) and worths[end] <= state.worth:
+            end += 1
+        start = at - 1 if at and machines[at - 1] == state.machine else at
+        machines[start:end] = [state.machine]
+        worths[start:end] = [state.worth]
+    return kept
+
+
+def _richest(states: Sequence[_State]) -> _State:
+    """Return the state worth most; of equals, the one that takes the fewest minutes."""
+    best = states[0]
+    for state in states[1:]:
+        if state.worth > best.worth + TIE:
+            best = state
+    return best
+
+
+def _counts_of(state: _State) -> list[int]:
+    counts: list[int] = []
+    walk: _State | None = state
+    while walk is not None and walk.parent is not None:
+        counts.append(walk.count)
+        walk = walk.parent
+    return counts[::-1]
