@@ -10,7 +10,6 @@ overtake a greedy plan by a relaxed bound (Dantzig 1957, from memory).
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import accumulate
 from math import ceil, floor, inf
 
@@ -19,6 +18,7 @@ from sales.core.demand import Prediction
 from sales.core.packing import LOWEST, Demand, pair_worth, worth_nothing
 
 TIE = 1e-12
+MIXES = ((1, 0), (4, 1), (2, 1), (1, 1), (1, 2), (1, 4), (0, 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +196,11 @@ class _Limits:
     machine: int
     counts_machine: bool
 
+    @property
+    def mixes(self) -> tuple[tuple[int, int], ...]:
+        """Ways to weigh all minutes against machine minutes."""
+        return MIXES if self.counts_machine else MIXES[:1]
+
     def allow(self, minutes: int, machine: int) -> bool:
         return minutes <= self.total and (not self.counts_machine or machine <= self.machine)
 
@@ -212,15 +217,21 @@ class _State:
 
 
 class _Relaxation:
-    """What the steps left could bring at best if pairs could be cut to size."""
+    """What steps could bring at best if pairs could be cut to size.
 
-    def __init__(self, costs: Iterable[tuple[int, float]]) -> None:
-        ranked = sorted(costs, key=lambda c: -c[1] / c[0] if c[0] else -inf)
-        self._minutes = list(accumulate((cost for cost, _ in ranked), initial=0))
-        self._worth = list(accumulate((worth for _, worth in ranked), initial=0.0))
+    One mix of both kinds of minutes is limited instead of each; every mix is an upper bound.
+    """
 
-    def bound(self, room: int) -> float:
-        """Return an upper bound of the worth within `room` minutes."""
+    def __init__(self, steps: Iterable[Step], mix: tuple[int, int]) -> None:
+        self._mix = mix
+        costs = [(_cost(step, mix), step.worth) for step in steps]
+        costs.sort(key=lambda c: -c[1] / c[0] if c[0] else -inf)
+        self._minutes = list(accumulate((cost for cost, _ in costs), initial=0))
+        self._worth = list(accumulate((worth for _, worth in costs), initial=0.0))
+
+    def bound(self, minutes: int, machine: int) -> float:
+        """Return an upper bound of the worth within the minutes left."""
+        room = self._mix[0] * minutes + self._mix[1] * machine
         fit = bisect_right(self._minutes, room) - 1
         if fit == len(self._minutes) - 1:
             return self._worth[-1]
@@ -229,25 +240,21 @@ class _Relaxation:
 
 
 class _Rest:
-    """Upper bounds over the kinds not yet walked."""
+    """Upper bound over the kinds not yet walked."""
 
     def __init__(self, ladders: Sequence[Sequence[Step]], limits: _Limits) -> None:
-        self._steps = [step for ladder in ladders for step in ladder]
+        steps = [step for ladder in ladders for step in ladder]
         self._limits = limits
-
-    @cached_property
-    def _by_total(self) -> _Relaxation:
-        return _Relaxation((step.minutes, step.worth) for step in self._steps)
-
-    @cached_property
-    def _by_machine(self) -> _Relaxation:
-        return _Relaxation((step.machine_minutes, step.worth) for step in self._steps)
+        self._relaxations = [_Relaxation(steps, mix) for mix in limits.mixes]
 
     def bound(self, state: _State) -> float:
-        best = self._by_total.bound(self._limits.total - state.minutes)
-        if self._limits.counts_machine:
-            best = min(best, self._by_machine.bound(self._limits.machine - state.machine))
-        return best
+        minutes = self._limits.total - state.minutes
+        machine = self._limits.machine - state.machine
+        return min(relaxed.bound(minutes, machine) for relaxed in self._relaxations)
+
+
+def _cost(step: Step, mix: tuple[int, int]) -> int:
+    return mix[0] * step.minutes + mix[1] * step.machine_minutes
 
 
 def _step(kind: Kind, nth: int) -> Step:
@@ -280,13 +287,15 @@ def _worthwhile(kind: Kind, limits: _Limits) -> list[Step]:
     return steps
 
 
-def _greedy_worth(ladders: Sequence[Sequence[Step]], limits: _Limits) -> float:
+def _greedy_worth(
+    ladders: Sequence[Sequence[Step]], limits: _Limits, mix: tuple[int, int]
+) -> float:
     """Return the worth of taking steps by worth per minute while they fit: a floor to beat."""
-    steps = [step for ladder in ladders for step in ladder]
-    steps.sort(key=lambda s: -s.worth / s.minutes if s.minutes else -inf)
+    steps = [(_cost(step, mix), step) for ladder in ladders for step in ladder]
+    steps.sort(key=lambda c: -c[1].worth / c[0] if c[0] else -inf)
     worth = 0.0
     minutes = machine = 0
-    for step in steps:
+    for _, step in steps:
         if limits.allow(minutes + step.minutes, machine + step.machine_minutes):
             worth += step.worth
             minutes += step.minutes
@@ -295,7 +304,7 @@ def _greedy_worth(ladders: Sequence[Sequence[Step]], limits: _Limits) -> float:
 
 
 def _best_counts(ladders: Sequence[Sequence[Step]], limits: _Limits) -> list[int]:
-    floor_worth = _greedy_worth(ladders, limits) - 1e-9
+    floor_worth = max(_greedy_worth(ladders, limits, mix) for mix in limits.mixes) - 1e-9
     states = [_State(0, 0, 0.0, 0, None)]
     for position, ladder in enumerate(ladders):
         rest = _Rest(ladders[position + 1 :], limits)
