@@ -1,0 +1,225 @@
+"""Flow through the baskets: how long work waits, and when to look at it.
+
+Little's law and the batch wait are from Little & Graves (2008) and Hopp & Spearman, Factory
+Physics, section 9.4.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+from types import MappingProxyType
+from typing import Final
+
+NEVER: Final = math.inf
+
+ENOUGH: Final = 8
+"""Finished jobs from which her own figures replace the defaults."""
+
+DEFAULT_MINUTES: Final[Mapping[str, float]] = MappingProxyType(
+    {"cut": 1.0, "seam": 8.75, "wash": 1.5, "dry": 1.0, "block": 2.0, "mate": 0.5, "tag": 1.0}
+)
+"""Hands-on minutes of each finishing step for one sock [min]; common practice.
+
+A pair takes 17.5 minutes of toe seams. Washing and drying count hands only, not the waiting.
+"""
+
+
+def _refuse_unless(*, ok: bool, name: str, value: float, wanted: str) -> None:
+    if not (math.isfinite(value) and ok):
+        msg = f"{name} is {value}; it must be {wanted}."
+        raise ValueError(msg)
+
+
+def _positive(name: str, value: float) -> None:
+    _refuse_unless(ok=value > 0, name=name, value=value, wanted="a number above 0")
+
+
+def _not_negative(name: str, value: float) -> None:
+    _refuse_unless(ok=value >= 0, name=name, value=value, wanted="a number of 0 or more")
+
+
+def time_in_system(waiting: float, per_day: float) -> float:
+    """Return how long a piece stays on average [days]: W = L / lambda.
+
+    Exact over a window that starts and ends empty; otherwise say "about".
+
+    Args:
+        waiting: Mean number in the system [pieces].
+        per_day: Mean number that passes through [pieces/day].
+
+    Raises:
+        ValueError: If `waiting` is negative or `per_day` is not positive.
+    """
+    _not_negative("waiting", waiting)
+    _positive("per_day", per_day)
+    return waiting / per_day
+
+
+def number_in_system(per_day: float, days: float) -> float:
+    """Return how many pieces are under way on average [pieces]: L = lambda W.
+
+    Args:
+        per_day: Mean number that passes through [pieces/day].
+        days: Mean stay of a piece [days].
+
+    Raises:
+        ValueError: If an argument is negative.
+    """
+    _not_negative("per_day", per_day)
+    _not_negative("days", days)
+    return per_day * days
+
+
+@dataclass(frozen=True, slots=True)
+class ClearTime:
+    """When a queue is worked off.
+
+    Attributes:
+        days: Days until it is empty [days]; infinite when it never is.
+        clears: Whether it ever empties.
+        reason: The numbers behind it.
+    """
+
+    days: float
+    clears: bool
+    reason: str
+
+
+def clear_time(
+    waiting: float, minutes_each: float, minutes_a_day: float, inflow_a_day: float = 0.0
+) -> ClearTime:
+    """Return when a queue is worked off: n f / (C - r f) days, or never when C <= r f.
+
+    Args:
+        waiting: Pieces in the queue now [pieces].
+        minutes_each: Work on one piece [min].
+        minutes_a_day: Time for this work [min/day].
+        inflow_a_day: Pieces that still arrive [pieces/day].
+
+    Raises:
+        ValueError: If a number is negative, or `minutes_each` is not positive.
+    """
+    _not_negative("waiting", waiting)
+    _positive("minutes_each", minutes_each)
+    _not_negative("minutes_a_day", minutes_a_day)
+    _not_negative("inflow_a_day", inflow_a_day)
+    spare = minutes_a_day - inflow_a_day * minutes_each
+    sums = (
+        f"{minutes_a_day:g} min a day, of which {inflow_a_day * minutes_each:g} go to what "
+        f"arrives, against {waiting * minutes_each:g} min of work waiting"
+    )
+    if waiting == 0:
+        return ClearTime(0.0, clears=True, reason="Nothing is waiting.")
+    if spare <= 0:
+        return ClearTime(NEVER, clears=False, reason=f"{sums}: it never clears.")
+    days = waiting * minutes_each / spare
+    return ClearTime(days, clears=True, reason=f"{sums}: {days:.1f} days.")
+
+
+@dataclass(frozen=True, slots=True)
+class BatchWait:
+    """What a load costs in waiting.
+
+    Attributes:
+        mean_days: Mean wait until the load is full [days].
+        first_days: Wait of the first piece in it [days].
+    """
+
+    mean_days: float
+    first_days: float
+
+
+def batch_wait(size: int, arrivals_a_day: float) -> BatchWait:
+    """Return the wait to fill a load of `size`: mean (k - 1)/(2 r), the first (k - 1)/r.
+
+    Args:
+        size: Pieces in a full load [pieces].
+        arrivals_a_day: Pieces that reach the basket [pieces/day].
+
+    Raises:
+        ValueError: If `size` is below 1 or the arrivals are not positive.
+    """
+    _refuse_unless(ok=size >= 1, name="size", value=size, wanted="1 or more")
+    _positive("arrivals_a_day", arrivals_a_day)
+    first = (size - 1) / arrivals_a_day
+    return BatchWait(first / 2, first)
+
+
+def wash_now(waiting: int, full_load: int, days_to_market: float, days_to_dry: float) -> bool:
+    """Return whether to wash: when the load is full or the market leaves just time to dry.
+
+    Args:
+        waiting: Pieces in the basket [pieces].
+        full_load: Pieces of a full load [pieces].
+        days_to_market: Days until the next market day [days].
+        days_to_dry: Days from wash to tagged [days].
+
+    Raises:
+        ValueError: If `full_load` is below 1 or another number is negative.
+    """
+    _refuse_unless(ok=full_load >= 1, name="full_load", value=full_load, wanted="1 or more")
+    _not_negative("waiting", waiting)
+    _not_negative("days_to_market", days_to_market)
+    _not_negative("days_to_dry", days_to_dry)
+    return waiting > 0 and (waiting >= full_load or days_to_market <= days_to_dry)
+
+
+def learned_minutes(values: Sequence[float], default: float, enough: int = ENOUGH) -> float:
+    """Return the median of her own times once there are `enough`, else the default [min].
+
+    Args:
+        values: Minutes per piece of finished jobs [min].
+        default: Figure used until then [min].
+        enough: Finished jobs needed [jobs].
+
+    Raises:
+        ValueError: If a time or the default is negative, or `enough` is below 1.
+    """
+    _refuse_unless(ok=enough >= 1, name="enough", value=enough, wanted="1 or more")
+    _not_negative("default", default)
+    for value in values:
+        _not_negative("values", value)
+    return float(median(values)) if len(values) >= enough else default
+
+
+def age_flag_days(cycle_days: Sequence[float], fallback_days: float, enough: int = ENOUGH) -> float:
+    """Return the age from which work is flagged [days]: the 85th percentile of finished times.
+
+    Read from finished work only: long jobs are over-represented in what is still under way.
+    Between two ranks the percentile is interpolated.
+
+    Args:
+        cycle_days: Days from start to finish of finished work [days].
+        fallback_days: Flag age used until there is enough of it [days].
+        enough: Finished jobs needed [jobs].
+
+    Raises:
+        ValueError: If a time is negative or `enough` is below 1.
+    """
+    _refuse_unless(ok=enough >= 1, name="enough", value=enough, wanted="1 or more")
+    _not_negative("fallback_days", fallback_days)
+    for value in cycle_days:
+        _not_negative("cycle_days", value)
+    if len(cycle_days) < enough:
+        return fallback_days
+    ordered = sorted(cycle_days)
+    at = 0.85 * (len(ordered) - 1)
+    low = math.floor(at)
+    high = min(low + 1, len(ordered) - 1)
+    return ordered[low] + (at - low) * (ordered[high] - ordered[low])
+
+
+def weeks_of_supply(on_hand: float, demand_a_week: float) -> float:
+    """Return how long the shelf lasts [weeks]; infinite when nothing is wanted.
+
+    Args:
+        on_hand: Pairs on the shelf [pairs].
+        demand_a_week: Expected demand, not raw sales [pairs/week].
+
+    Raises:
+        ValueError: If an argument is negative.
+    """
+    _not_negative("on_hand", on_hand)
+    _not_negative("demand_a_week", demand_a_week)
+    return on_hand / demand_a_week if demand_a_week else NEVER
