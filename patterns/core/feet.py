@@ -1,0 +1,271 @@
+"""Foot lengths and shoe sizes, both ways, and sock numbers made from them.
+
+The scales are the usual last-length formulas (a barleycorn is 1/3 in, a Paris point
+2/3 cm) moved to foot length with the last 2/3 in (EU: two points) longer than the foot.
+Two charts can differ by 0.2 in: store millimetres, show sizes as a derived label.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require
+
+_BARLEYCORNS_PER_MM = 3 / MM_PER_INCH
+_POINTS_PER_MM = 0.15
+_MONDOPOINT_STEP_MM = 5
+
+# Slope and offset of each scale: a size grows by the slope with each mm of foot.
+_SCALES: dict[str, tuple[float, float]] = {
+    "us_men": (_BARLEYCORNS_PER_MM, -22),
+    "us_women": (_BARLEYCORNS_PER_MM, -20.5),
+    "us_women_athletic": (_BARLEYCORNS_PER_MM, -21),
+    "us_child": (_BARLEYCORNS_PER_MM, -29 / 3),
+    "us_youth": (_BARLEYCORNS_PER_MM, -68 / 3),
+    "us_youth_as_men": (_BARLEYCORNS_PER_MM, -22),
+    "uk_adult": (_BARLEYCORNS_PER_MM, -23),
+    "uk_child": (_BARLEYCORNS_PER_MM, -10),
+    "eu": (_POINTS_PER_MM, 2),
+    "mondopoint": (1, 0),
+}
+SYSTEMS = tuple(_SCALES)
+
+# US Army survey of 2012 (report NATICK/TR-15/007), 6,068 men and women.
+_BALL_CONSTANT_MM = 45.83
+_BALL_SLOPE = 0.7541
+_BALL_SD_MM = 10.57
+SURVEYED_FOOT_MM = (200.0, 323.0)
+
+_SOCK_FOOT_MM = (40.0, 420.0)
+_SAME_FOOT_MM = 1e-6
+_EU_PAIRS = tuple(range(19, 48, 4))
+
+
+class _Rung(NamedTuple):
+    """A stretch of a size ladder: its scale, printed name and lowest printed size."""
+
+    system: str
+    name: str
+    lowest: float
+
+
+_CHILD = _Rung("us_child", "US child", 0)
+_YOUTH = _Rung("us_youth", "US youth", 1)
+_YOUTH_AS_MEN = _Rung("us_youth_as_men", "US youth", 1)
+_GROWN_YOUTH = _Rung("us_men", "US men", 7.5)
+_UK = (_Rung("uk_adult", "UK", 1), _Rung("uk_child", "UK child", 0))
+
+# Largest first: a foot too small for one rung is named on the next.
+_LADDERS: dict[str, tuple[_Rung, ...]] = {
+    "us_men": (_Rung("us_men", "US men", 3), _YOUTH, _CHILD),
+    "us_women": (_Rung("us_women", "US women", 4.5), _YOUTH, _CHILD),
+    "us_women_athletic": (_Rung("us_women_athletic", "US women", 4), _YOUTH, _CHILD),
+    "us_child": (_GROWN_YOUTH, _YOUTH, _CHILD),
+    "us_youth": (_GROWN_YOUTH, _YOUTH, _CHILD),
+    "us_youth_as_men": (_GROWN_YOUTH, _YOUTH_AS_MEN, _CHILD),
+    "uk_adult": _UK,
+    "uk_child": _UK,
+    "eu": (_Rung("eu", "EU", 0),),
+    "mondopoint": (_Rung("mondopoint", "Mondopoint", 0),),
+}
+
+
+class _Step(NamedTuple):
+    """A size as printed: its rung and the size in halves (Mondopoint: fives)."""
+
+    rung: _Rung
+    size: float
+
+    @property
+    def foot_mm(self) -> float:
+        slope, offset = _SCALES[self.rung.system]
+        return (self.size - offset) / slope
+
+    def number(self) -> str:
+        """Write 9.5 as 9½."""
+        whole, half = divmod(self.size, 1)
+        if not half:
+            return f"{whole:.0f}"
+        return f"{whole:.0f}½" if whole else "½"
+
+    def __str__(self) -> str:
+        if self.size < self.rung.lowest:
+            return f"under {self.rung.name} {self.rung.lowest:.0f}"
+        return f"{self.rung.name} {self.number()}"
+
+
+@dataclass(frozen=True, slots=True)
+class BallGuess:
+    """Ball circumference guessed from foot length.
+
+    Attributes:
+        mean: Most likely circumference [mm].
+        sd: Spread, one standard deviation [mm].
+        extrapolated: Whether the foot lies outside the surveyed lengths: measure it.
+    """
+
+    mean: float
+    sd: float
+    extrapolated: bool
+
+
+def foot_length_mm(system: str, size: float) -> float:
+    """Return the foot length a shoe size is made for [mm].
+
+    Args:
+        system: One of `SYSTEMS`. The second women's scale (men plus 1) and the second
+            youth scale (numbered like men's) are systems of their own.
+        size: Size in that system; Mondopoint is the foot in mm.
+
+    Raises:
+        ValueError: If the system is unknown or the foot would not be 60 to 400 mm.
+    """
+    slope, offset = _scale(system)
+    low, high = (slope * end + offset for end in FOOT_MM)
+    size = require("size", size, (low, high), f"in {system}")
+    return (size - offset) / slope
+
+
+def shoe_size(system: str, foot_length_mm: float) -> float:
+    """Return the shoe size of a foot, unrounded (Mondopoint: to the nearest 5).
+
+    Args:
+        system: One of `SYSTEMS`.
+        foot_length_mm: Length of the longer foot [mm], 60 to 400.
+
+    Raises:
+        ValueError: If the system is unknown or the length is out of range.
+    """
+    slope, offset = _scale(system)
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    if system == "mondopoint":
+        return float(nearest(foot / _MONDOPOINT_STEP_MM) * _MONDOPOINT_STEP_MM)
+    return slope * foot + offset
+
+
+def hosiery_size(sock_foot_mm: float) -> float:
+    """Return the US hosiery number of a sock [in, by halves], never rounded up.
+
+    The number names the sock's own foot, not the wearer's. Trade practice allows no
+    shortness: 8 3/4 in is marked 8 1/2 (English stocking trade handbook).
+
+    Raises:
+        ValueError: If the sock's foot is not 40 to 420 mm.
+    """
+    sock = require("sock_foot_mm", sock_foot_mm, _SOCK_FOOT_MM, "mm")
+    return math.floor(round(2 * sock / MM_PER_INCH, 9)) / 2
+
+
+def hosiery_size_for_foot(foot_length_mm: float) -> float:
+    """Return the hosiery number suggested for a foot [in, by halves], never rounded down.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    return math.ceil(round(2 * foot / MM_PER_INCH, 6)) / 2
+
+
+def guess_ball_mm(foot_length_mm: float) -> BallGuess:
+    """Guess the ball circumference of a foot whose girth was not measured [mm].
+
+    Regression of the US Army survey of 2012. Outside the surveyed lengths the line is
+    only extended, so the spread is doubled and the guess says so.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    low, high = SURVEYED_FOOT_MM
+    outside = not low <= foot <= high
+    return BallGuess(
+        mean=_BALL_CONSTANT_MM + _BALL_SLOPE * foot,
+        sd=_BALL_SD_MM * (2 if outside else 1),
+        extrapolated=outside,
+    )
+
+
+def eu_sock_pair(foot_length_mm: float) -> tuple[int, int] | None:
+    """Return the EU sock size pair of a foot, such as (39, 42), or None outside 19 to 50.
+
+    Each shoe size keeps its half-point band, so no foot falls between two pairs.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    whole = nearest(shoe_size("eu", foot_length_mm))
+    for low in _EU_PAIRS:
+        if low <= whole <= low + 3:
+            return low, low + 3
+    return None
+
+
+def size_text(system: str, foot_length_mm: float) -> str:
+    """Return a foot's size as people say it, such as "US women 8½" or "US child 9".
+
+    Halves are nearest (Mondopoint: fives). A foot too small or too large for the part
+    of the ladder asked for is named on the next: child, then youth, then adult.
+
+    Raises:
+        ValueError: If the system is unknown or the foot is not 60 to 400 mm.
+    """
+    _scale(system)
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    return str(_step(system, foot, nearest))
+
+
+def size_range_text(system: str, low_mm: float, high_mm: float) -> str:
+    """Return the sizes whose feet lie inside a range, such as "US men 9 to 11½".
+
+    Both ends are real half sizes inside the range: never rounded to a foot that the
+    sock does not fit. When none lies inside, the text says between which two it falls.
+
+    Args:
+        system: One of `SYSTEMS`.
+        low_mm: Shortest foot that fits [mm].
+        high_mm: Longest foot that fits [mm].
+
+    Raises:
+        ValueError: If the system is unknown, a length is out of range or low is above high.
+    """
+    _scale(system)
+    low = require("low_mm", low_mm, FOOT_MM, "mm")
+    high = require("high_mm", high_mm, (low, FOOT_MM[1]), "mm")
+    first, last = _step(system, low, _ceil), _step(system, high, _floor)
+    if last.size < last.rung.lowest:
+        return str(last)
+    if first.size < first.rung.lowest:
+        first = _Step(first.rung, first.rung.lowest)
+    if first.foot_mm > last.foot_mm + _SAME_FOOT_MM:
+        return f"between {last} and {first}"
+    if first == last:
+        return str(first)
+    end = last.number() if first.rung == last.rung else str(last)
+    return f"{first} to {end}"
+
+
+def _step(system: str, foot_mm: float, rounding: Callable[[float], int]) -> _Step:
+    for rung in _LADDERS[system]:
+        slope, offset = _SCALES[rung.system]
+        unit = _MONDOPOINT_STEP_MM if rung.system == "mondopoint" else 0.5
+        step = _Step(rung, rounding((slope * foot_mm + offset) / unit) * unit)
+        if step.size >= rung.lowest:
+            break
+    return step
+
+
+def _ceil(value: float) -> int:
+    return math.ceil(round(value, 9))
+
+
+def _floor(value: float) -> int:
+    return math.floor(round(value, 9))
+
+
+def _scale(system: str) -> tuple[float, float]:
+    scale = _SCALES.get(system) if isinstance(system, str) else None
+    if scale is None:
+        msg = f"system is {system!r:.40}; allowed: {', '.join(SYSTEMS)}"
+        raise ValueError(msg)
+    return scale
