@@ -1,6 +1,19 @@
-"""Settings of the test run; filled in beside socktrade.settings."""
+"""Settings of the test run: fast hashing, plain assets, a database in memory."""
 
-SECRET_KEY = "tests"
-INSTALLED_APPS = []
-DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": ":memory:"}}
-USE_TZ = True
+import os
+import tempfile
+
+os.environ.setdefault("SOCKTRADE_DATA", tempfile.mkdtemp(prefix="socktrade-tests-"))
+
+from socktrade.settings import *  # noqa: E402, F403
+from socktrade.settings import STORAGES
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {
+    **STORAGES,
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = True
+TIME_ZONE = "UTC"
+ALLOWED_HOSTS = ["*"]

@@ -63,7 +63,7 @@ class Grid:
         if name.startswith("shift_"):
             ok, wanted = abs(value) <= 100, "-100 to 100 tenths of a mm"
         elif name in {"columns", "rows"}:
-            ok, wanted = value == int(value) and 1 <= value <= 100, "a whole number from 1 to 100"
+            ok, wanted = 1 <= value <= 100 and value == int(value), "a whole number from 1 to 100"
         elif name.startswith(("margin_", "gap_")):
             ok, wanted = 0 <= value <= 2000, "0 to 2000 mm"
         else:

@@ -23,6 +23,7 @@ def fibre_label(
     exclude: Sequence[str] = (),
     *,
     by_section: bool = False,
+    hair_as_wool: bool = False,
 ) -> Label:
     """Compose the fibre lines of a pair.
 
@@ -33,6 +34,7 @@ def fibre_label(
             amount; a reason may follow a comma, as in `nylon, wear`.
         exclude: Roles to leave out where the rules allow it.
         by_section: US only: state each section on a line of its own instead of totals.
+        hair_as_wool: US only: call alpaca, mohair and their like wool.
 
     Returns:
         A frozen label; print its lines only while it has no problems.
@@ -44,4 +46,6 @@ def fibre_label(
         msg = f"rules is {rules!r}; use one of {', '.join(_RULES)}."
         raise ValueError(msg)
     draft = Draft.of(parts, functional=functional, exclude=exclude, by_section=by_section)
+    if hair_as_wool and rules == "us":
+        draft = draft.calling_hair_wool()
     return _RULES[rules](draft)

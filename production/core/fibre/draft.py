@@ -1,7 +1,7 @@
 """A label in the making: the parts, the choices made and what has been noted."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from production.core.fibre.label import Notes, show
 from production.core.fibre.names import canonical_fibre, fibre
@@ -87,6 +87,17 @@ class Draft:
                 "viscose. Keep the word bamboo off the rest of the tag unless you can prove it."
             )
 
+    def calling_hair_wool(self) -> "Draft":
+        """Return the draft with alpaca, mohair and their like called wool (300.18)."""
+        self.notes.cautions.append(
+            "Hair is called wool here, so its own name may not stand anywhere on the tag or in "
+            "the product's name (300.18)."
+        )
+        parts = tuple(
+            replace(part, content=_as_wool(part)) if part.known else part for part in self.parts
+        )
+        return replace(self, parts=parts)
+
     @property
     def body(self) -> list[Part]:
         """The base and the sections."""
@@ -116,6 +127,14 @@ class Draft:
             self.notes.problems.append(f"{what} Cure: {cure}.")
         else:
             self.notes.cautions.append(f"{what} It is for you to show that this may stay unsaid.")
+
+
+def _as_wool(part: Part) -> dict[str, float]:
+    content: dict[str, float] = {}
+    for name, percent in part.content.items():
+        ours = fibre(name).as_wool
+        content[ours] = content.get(ours, 0) + percent
+    return content
 
 
 def _each(names: Sequence[str]) -> list[str]:

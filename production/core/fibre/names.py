@@ -38,6 +38,13 @@ class Fibre:
         return self.kind in {"wool", "speciality"}
 
     @property
+    def as_wool(self) -> str:
+        """Our name when speciality hair is called wool, which 300.18 leaves to the maker."""
+        if self.kind != "speciality":
+            return self.name
+        return "recycled wool" if self.name.startswith("recycled ") else "wool"
+
+    @property
     def rank(self) -> int:
         """Place among equal shares: wool, then speciality hairs, then the rest."""
         if self.kind == "wool":

@@ -46,6 +46,8 @@ class Part:
             msg = f"grams is {self.grams}; weigh the part, it must be above 0 g."
             raise ValueError(msg)
         self._check_content()
+        # A form may go on editing the mapping it passed in.
+        object.__setattr__(self, "content", dict(self.content))
 
     def _check_content(self) -> None:
         for name, percent in self.content.items():

@@ -43,20 +43,25 @@ def shares_of(parts: Sequence[Part]) -> dict[str, Fraction]:
 
 def in_order(entries: Sequence[Entry]) -> list[Entry]:
     """Return the entries as listed: descending, equal shares by rank then A to Z, pooled last."""
-    return sorted(entries, key=lambda e: (e.pooled, -e.share, e.rank, e.word))
+    return sorted(entries, key=lambda entry: (entry.pooled, *_place(entry)))
+
+
+def _place(entry: Entry) -> tuple[Fraction, int, str]:
+    """Return the sort key of listing: larger share, then rank, then A to Z."""
+    return -entry.share, entry.rank, entry.word
 
 
 def whole_percents(entries: Sequence[Entry]) -> list[int]:
     """Return whole percents totalling 100, by largest remainder, none below 1.
 
-    Ties of remainders go to the larger share, then A to Z. What small shares gain by printing
-    as 1 is taken where the remainder is smallest, so that the order never rises.
+    Ties of remainders go to the larger share, then to the one listed first. What small shares
+    gain by printing as 1 is taken where the remainder is smallest: the order never rises.
     """
     wanted = [max(Fraction(1), entry.share) for entry in entries]
     counts = [math.floor(share) for share in wanted]
     neediest = sorted(
         range(len(entries)),
-        key=lambda i: (counts[i] - wanted[i], -entries[i].share, entries[i].word),
+        key=lambda i: (counts[i] - wanted[i], *_place(entries[i])),
     )
     spare = 100 - sum(counts)
     for i in neediest[: max(spare, 0)]:
@@ -101,8 +106,9 @@ def components(body: Sequence[Part], extras: Sequence[Part], main: str) -> list[
         if part.role == "section":
             sections.setdefault(part.where, []).append(part)
     base = [part for part in body if part.role == "base"]
+    main_part = base or next(iter(sections.values()), base)
     for part in extras:
-        sections.get(part.where, base).append(part)
+        sections.get(part.where, main_part).append(part)
     own = dict.fromkeys(part.where for part in body if part.role == "base" and part.where)
     found = [Component(" and ".join(own) or main, tuple(base))] if base else []
     return found + [Component(place, tuple(parts)) for place, parts in sections.items()]

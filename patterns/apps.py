@@ -1,0 +1,9 @@
+"""The patterns app."""
+
+from django.apps import AppConfig
+
+
+class PatternsConfig(AppConfig):
+    """Registers patterns."""
+
+    name = "patterns"

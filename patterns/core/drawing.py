@@ -1,0 +1,218 @@
+"""Pictures computed from row counts: the sock to scale and its short rows as bars.
+
+SVG text with classes and geometry only; colours and type belong to the style sheet.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from patterns.core.bounds import ROWS, require_needles, require_whole
+from patterns.core.gauge import Gauge, require_washed
+from patterns.core.shaping import turn
+
+_MARGIN_MM = 6.0
+_LABEL_WIDTH_MM = 62.0
+_LINE_MM = 9.0
+_BAR, _GAP = 3.0, 1.0
+
+_Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Outline:
+    """Corners of a sock lying on its side, cuff up and toe to the right [mm]."""
+
+    width: float
+    hem: float
+    leg: float
+    floor: float
+    foot: float
+    toe: float
+
+    @property
+    def instep(self) -> _Point:
+        # The fold of the instep. On a sock lower than its foot is wide it stands above
+        # the back of the cuff, as the opening of a footlet does.
+        return min(self.width, self.foot), self.floor - self.width
+
+    @property
+    def gore(self) -> _Point:
+        """Where the two gore lines end: the side of the tube, half its flat width in."""
+        return self.width / 2, self.floor - self.width / 2
+
+
+def sock_outline(
+    *,
+    needles: int,
+    leg_rows: int,
+    heel_rows: int,
+    foot_rows: int,
+    toe_rows: int,
+    gauge: Gauge,
+    hem_rows: int = 0,
+    title: str = "Sock",
+) -> str:
+    """Draw a sock to scale, lying flat on its side, as SVG with a viewBox in mm.
+
+    Height (floor to cuff) and foot length (heel to toe) are true to the row counts, and
+    the tube is half its circumference wide. Each part is one
+    `<path class="sock-hem|sock-leg|sock-heel|sock-foot|sock-toe">` with its own title.
+
+    Args:
+        needles: Needles in the cylinder, even, 12 to 200.
+        leg_rows: Rounds from cuff to heel, a hem's visible ones included.
+        heel_rows: Short-row passes of the heel.
+        foot_rows: Rounds between heel and toe.
+        toe_rows: Short-row passes of the toe.
+        gauge: Washed gauge.
+        hem_rows: Visible rounds of a hung hem, at most the leg rows.
+        title: Name of the picture.
+
+    Raises:
+        ValueError: If a number is out of range or the gauge is raw.
+    """
+    require_washed(gauge)
+    leg_rows = require_whole("leg_rows", leg_rows, ROWS)
+    rows = {
+        "hem": require_whole("hem_rows", hem_rows, (0, leg_rows)),
+        "leg": leg_rows,
+        "heel": require_whole("heel_rows", heel_rows, ROWS),
+        "foot": require_whole("foot_rows", foot_rows, ROWS),
+        "toe": require_whole("toe_rows", toe_rows, ROWS),
+    }
+    outline = _outline(require_needles(needles), rows, gauge)
+    body = "".join((*_paths(outline, rows), _gore_line(outline), *_labels(outline, rows)))
+    return _svg("sock-drawing", title, _view_box(outline), body)
+
+
+def needles_by_pass(needles: int, centre: int | None = None) -> str:
+    """Draw which needles knit in each short-row pass as SVG bars, one per pass.
+
+    Needles go out on alternating sides and come back in the same order reversed.
+
+    Args:
+        needles: Needles in the cylinder, even, 12 to 200.
+        centre: Needles left at the narrowest; by default nearest to a third of half.
+
+    Raises:
+        ValueError: If a number is out of range or the centre has the wrong parity.
+    """
+    shape = turn(needles, centre)
+    bars = [
+        _bar(number, working, shape.held, narrowing=number < shape.passes)
+        for number, working in enumerate(shape.working)
+    ]
+    width, height = shape.held * _BAR, shape.rows * (_BAR + _GAP) - _GAP
+    name = f"Short rows: {shape.held} needles down to {shape.centre} and back"
+    return _svg("pass-drawing", name, f"0 0 {width:g} {height:g}", "".join(bars))
+
+
+def _outline(needles: int, rows: dict[str, int], gauge: Gauge) -> _Outline:
+    row_mm = 100 / gauge.courses_per_10cm
+    # A turn is a fold: half its passes lie along the leg or top, half along the sole.
+    heel, toe = rows["heel"] / 2 * row_mm, rows["toe"] / 2 * row_mm
+    leg = rows["leg"] * row_mm
+    foot = heel + rows["foot"] * row_mm
+    return _Outline(
+        width=needles * 50 / gauge.wales_per_10cm,
+        hem=rows["hem"] * row_mm,
+        leg=leg,
+        floor=leg + heel,
+        foot=foot,
+        toe=foot + toe,
+    )
+
+
+def _paths(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
+    width, hem, leg, floor = outline.width, outline.hem, outline.leg, outline.floor
+    instep, gore, heel = outline.instep, outline.gore, floor - leg
+    x, y = (width, 0.0) if instep[1] >= 0 else instep
+    if rows["hem"]:
+        yield _path("hem", rows, _polygon((0, 0), (x, y), (x, y + hem), (0, hem)))
+    yield _path("leg", rows, _polygon((0, hem), (x, y + hem), instep, gore, (0, leg)))
+    bend = heel / 2
+    yield _path(
+        "heel",
+        rows,
+        f"M{_at((0, leg))} L{_at((0, floor - bend))} Q{_at((0, floor))} {_at((bend, floor))} "
+        f"L{_at((heel, floor))} L{_at(gore)} Z",
+    )
+    top, end, tip = instep[1], outline.foot, outline.toe
+    yield _path("foot", rows, _polygon(instep, (end, top), (end, floor), (heel, floor), gore))
+    middle = (top + floor) / 2
+    yield _path(
+        "toe",
+        rows,
+        f"M{_at((end, top))} Q{_at((tip, top))} {_at((tip, middle))} "
+        f"Q{_at((tip, floor))} {_at((end, floor))} Z",
+    )
+
+
+def _path(part: str, rows: dict[str, int], shape: str) -> str:
+    return f'<path class="sock-{part}" d="{shape}"><title>{_words(part, rows)}</title></path>'
+
+
+def _words(part: str, rows: dict[str, int]) -> str:
+    count = rows["leg"] - rows["hem"] if part == "leg" else rows[part]
+    return f"{part.capitalize()}: {count} {'passes' if part in {'heel', 'toe'} else 'rows'}"
+
+
+def _gore_line(outline: _Outline) -> str:
+    corner = (outline.floor - outline.leg) / 8
+    start, end = _at((corner, outline.floor - corner)), _at(outline.gore)
+    return f'<path class="sock-gore" d="M{start} L{end}"/>'
+
+
+def _labels(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
+    upper = ("hem", "leg") if rows["hem"] else ("leg",)
+    lower = ("heel", "foot", "toe")
+    if not _room_beside(outline):
+        upper, lower = (), (*upper, *lower)
+    for line, part in enumerate(upper):
+        yield _label(outline.width + _MARGIN_MM, (line + 1) * _LINE_MM, _words(part, rows))
+    for line, part in enumerate(lower):
+        yield _label(0, outline.floor + (line + 1) * _LINE_MM, _words(part, rows))
+
+
+def _room_beside(outline: _Outline) -> bool:
+    return outline.instep[1] >= 3 * _LINE_MM
+
+
+def _label(x: float, y: float, words: str) -> str:
+    return f'<text class="sock-label" x="{x:.1f}" y="{y:.1f}">{words}</text>'
+
+
+def _view_box(outline: _Outline) -> str:
+    top = min(0.0, outline.instep[1]) - _MARGIN_MM
+    beside = _room_beside(outline)
+    labels = outline.width + _MARGIN_MM if beside else 0.0
+    right = max(outline.toe, outline.width, labels + _LABEL_WIDTH_MM) + _MARGIN_MM
+    bottom = outline.floor + (3 if beside else 5) * _LINE_MM + _MARGIN_MM
+    return f"{-_MARGIN_MM:g} {top:.1f} {right + _MARGIN_MM:.1f} {bottom - top:.1f}"
+
+
+def _polygon(*points: _Point) -> str:
+    return f"M{' L'.join(_at(point) for point in points)} Z"
+
+
+def _at(point: Sequence[float]) -> str:
+    return f"{point[0]:.1f},{point[1]:.1f}"
+
+
+def _bar(number: int, working: int, held: int, *, narrowing: bool) -> str:
+    # The first needle out is on the left, so the left side is ahead by the odd one.
+    left = (held - working + 1) // 2
+    kind = "narrowing" if narrowing else "widening"
+    return (
+        f'<rect class="pass-{kind}" x="{left * _BAR:g}" y="{number * (_BAR + _GAP):g}" '
+        f'width="{working * _BAR:g}" height="{_BAR:g}">'
+        f"<title>Pass {number + 1}: {working} needles</title></rect>"
+    )
+
+
+def _svg(kind: str, title: str, view_box: str, body: str) -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{kind}" role="img" '
+        f'viewBox="{view_box}"><title>{escape(title)}</title>{body}</svg>'
+    )

@@ -1,0 +1,262 @@
+"""The row card: what to do at the machine, step by step, for a string of socks."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from patterns.core.bounds import (
+    LOOP_CM,
+    ROWS,
+    TEX,
+    require,
+    require_needles,
+    require_whole,
+)
+from patterns.core.shaping import Turn, turn
+
+# Common practice: 10 to 20 rounds of waste, four good rounds before the toe seam.
+WASTE_ROWS = 15
+GOOD_ROUNDS = 4
+_TAIL_CM = 20.0
+
+COUNTING = ("pass", "round", "lifted")
+RESTARTS = ("sock", "section", "string")
+
+FINGERS = "Head up: keep fingers, hair and sleeves clear of needles and crank."
+LATCHES = "Look that every latch is open before the yarn carrier comes round."
+WEIGHTS = "Move the weights as the work moves; old loops must clear the needles."
+FORKS = "Hang weight on the working half, and move it up every few passes."
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do before looking at the card again.
+
+    Attributes:
+        section: "waste", "hem", "leg", "heel", "foot", "toe" or "good rounds".
+        prompt: What to do.
+        rows: Rounds, or short-row passes in heel and toe.
+        counter_from: What the row counter reads at the start.
+        counter_to: What it reads at the end.
+        next_prompt: What comes after, empty at the end of the string.
+        cautions: What to mind.
+        sock: Place of the sock in the string from 1; 0 for the waste it hangs from.
+    """
+
+    section: str
+    prompt: str
+    rows: int
+    counter_from: int
+    counter_to: int
+    next_prompt: str
+    cautions: tuple[str, ...]
+    sock: int
+
+
+@dataclass(frozen=True, slots=True)
+class StringYarn:
+    """Yarn a string of socks takes.
+
+    Attributes:
+        main_m: Sock yarn with the good rounds and the tails for seams [m].
+        main_g: The same [g].
+        waste_m: Waste yarn, reusable [m].
+    """
+
+    main_m: float
+    main_g: float
+    waste_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Card:
+    needles: int
+    leg_rows: int
+    foot_rows: int
+    hem_rows: int
+    heel: Turn
+    toe: Turn
+    waste_rows: int
+    good_rounds: int
+    turn_notes: tuple[str, ...]
+
+
+def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machine, by name
+    *,
+    socks: int,
+    needles: int,
+    leg_rows: int,
+    foot_rows: int,
+    hem_rows: int = 0,
+    centre: int | None = None,
+    toe_centre: int | None = None,
+    deep_heel: int = 0,
+    waste_rows: int = WASTE_ROWS,
+    good_rounds: int = GOOD_ROUNDS,
+    counting: str = "pass",
+    restarts: str = "sock",
+    turn_notes: tuple[str, ...] = (),
+) -> tuple[Step, ...]:
+    """Return the steps of a string of socks, waste yarn between, in order.
+
+    Args:
+        socks: Socks in the string, 1 to 100.
+        needles: Needles in the cylinder, even, 12 to 200.
+        leg_rows: Rounds from cuff to heel, a hem's visible ones included.
+        foot_rows: Rounds between heel and toe.
+        hem_rows: Visible rounds of a hung hem, at most the leg rows.
+        centre: Needles left at the narrowest of heel and toe.
+        toe_centre: The same for the toe alone.
+        deep_heel: Needles the heel holds beyond half, 0, 2 or 4.
+        waste_rows: Rounds of waste yarn before, between and after, 0 to 100.
+        good_rounds: Rounds of sock yarn after the toe, 0 to 50.
+        counting: What her counter does in a turn: trips at each "pass", at each full
+            "round" of two passes, or is "lifted".
+        restarts: When she sets it to 0: for each "sock", each "section" or once a "string".
+        turn_notes: Her own reminders for heel and toe, such as where the yarn carrier
+            stands and which half of the needles carries the toe.
+
+    Raises:
+        ValueError: If an argument is out of range or unknown.
+    """
+    _require_word("counting", counting, COUNTING)
+    _require_word("restarts", restarts, RESTARTS)
+    leg_rows = require_whole("leg_rows", leg_rows, ROWS)
+    card = _Card(
+        needles=require_needles(needles),
+        leg_rows=leg_rows,
+        foot_rows=require_whole("foot_rows", foot_rows, ROWS),
+        hem_rows=require_whole("hem_rows", hem_rows, (0, leg_rows)),
+        heel=turn(needles, centre, deep_heel),
+        toe=turn(needles, centre if toe_centre is None else toe_centre),
+        waste_rows=require_whole("waste_rows", waste_rows, (0, 100)),
+        good_rounds=require_whole("good_rounds", good_rounds, (0, 50)),
+        turn_notes=tuple(turn_notes),
+    )
+    steps = list(_string(card, require_whole("socks", socks, (1, 100))))
+    return _announced(_counted([step for step in steps if step.rows], counting, restarts))
+
+
+def string_yarn(
+    *,
+    socks: int,
+    needles: int,
+    sock_metres: float,
+    loop_cm: float,
+    tex: float,
+    waste_rows: int = WASTE_ROWS,
+    good_rounds: int = GOOD_ROUNDS,
+) -> StringYarn:
+    """Return the yarn a string takes: socks, good rounds, seam tails and waste.
+
+    Args:
+        socks: Socks in the string, 1 to 100.
+        needles: Needles in the cylinder, even, 12 to 200.
+        sock_metres: Yarn in one sock by its plan [m].
+        loop_cm: Yarn in one stitch [cm].
+        tex: Yarn count [g/km].
+        waste_rows: Rounds of waste before, between and after, 0 to 100.
+        good_rounds: Rounds of sock yarn after each toe, 0 to 50.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    socks = require_whole("socks", socks, (1, 100))
+    needles = require_needles(needles)
+    metres = require("sock_metres", sock_metres, (0, 10_000), "m")
+    loop = require("loop_cm", loop_cm, LOOP_CM, "cm")
+    tex = require("tex", tex, TEX)
+    good = require_whole("good_rounds", good_rounds, (0, 50)) * needles * loop / 100
+    tail = (needles // 2 * loop + _TAIL_CM) / 100
+    waste_rounds = require_whole("waste_rows", waste_rows, (0, 100)) * (socks + 1)
+    main = socks * (metres + good + tail)
+    return StringYarn(main, main * tex / 1000, waste_rounds * needles * loop / 100)
+
+
+def _string(card: _Card, socks: int) -> Iterator[Step]:
+    yield _step("waste", "Cast on with waste yarn", card.waste_rows, 0, FINGERS, LATCHES, WEIGHTS)
+    for sock in range(1, socks + 1):
+        yield from _sock(card, sock)
+        prompt = "Change to waste yarn, between two socks"
+        if sock == socks:
+            prompt = "Change to waste yarn, then run the string off"
+        yield _step("waste", prompt, card.waste_rows, sock, LATCHES)
+
+
+def _sock(card: _Card, sock: int) -> Iterator[Step]:
+    hem, leg = card.hem_rows, card.leg_rows - card.hem_rows
+    change = "Change to sock yarn. "
+    if hem:
+        yield _step("hem", change + _hem_words(hem), 2 * hem + 1, sock, LATCHES, WEIGHTS)
+        change = ""
+    yield _step("leg", f"{change}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
+    yield _turn_step("heel", card.heel, card, sock)
+    yield _step("foot", _foot_words(card), card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
+    yield _turn_step("toe", card.toe, card, sock)
+    good = f"All needles in work. Knit {card.good_rounds} good rounds to hold the toe for its seam"
+    yield _step("good rounds", good, card.good_rounds, sock, LATCHES)
+
+
+def _turn_step(section: str, shape: Turn, card: _Card, sock: int) -> Step:
+    cautions = (FINGERS, LATCHES, FORKS, *card.turn_notes)
+    return _step(section, _turn_words(shape), shape.rows, sock, *cautions)
+
+
+def _step(section: str, prompt: str, rows: int, sock: int, *cautions: str) -> Step:
+    return Step(section, prompt, rows, 0, 0, "", cautions, sock)
+
+
+def _hem_words(rows: int) -> str:
+    return (
+        f"Knit the hem: {rows} rounds, 1 turning round, {rows} rounds; "
+        "then hang the first round on the needles"
+    )
+
+
+def _foot_words(card: _Card) -> str:
+    return f"All needles in work. Knit the foot: {card.foot_rows} rounds"
+
+
+def _turn_words(shape: Turn) -> str:
+    return (
+        f"Bring half the needles out of work ({shape.held} stay) and shift the weights. "
+        f"Back and forth, one needle fewer each pass, to the marked {shape.centre} in the "
+        f"centre ({shape.passes} passes); then back in one by one ({shape.passes} passes)"
+    )
+
+
+def _counted(steps: Sequence[Step], counting: str, restarts: str) -> list[Step]:
+    counted = []
+    reading = 0
+    for place, step in enumerate(steps):
+        if _starts_over(steps, place, restarts):
+            reading = 0
+        end = reading + _trips(step, counting)
+        counted.append(replace(step, counter_from=reading, counter_to=end))
+        reading = end
+    return counted
+
+
+def _starts_over(steps: Sequence[Step], place: int, restarts: str) -> bool:
+    if restarts == "section":
+        return True
+    # Waste after a sock goes on counting; the sock after it starts at 0.
+    return restarts == "sock" and steps[place].sock != steps[place - 1].sock
+
+
+def _trips(step: Step, counting: str) -> int:
+    if step.section not in {"heel", "toe"} or counting == "pass":
+        return step.rows
+    return step.rows // 2 if counting == "round" else 0
+
+
+def _announced(steps: Sequence[Step]) -> tuple[Step, ...]:
+    coming = [*(step.prompt for step in steps[1:]), ""]
+    return tuple(
+        replace(step, next_prompt=prompt) for step, prompt in zip(steps, coming, strict=True)
+    )
+
+
+def _require_word(name: str, value: str, allowed: tuple[str, ...]) -> None:
+    if value not in allowed:
+        msg = f"{name} is {value!r:.40}; allowed: {', '.join(allowed)}"
+        raise ValueError(msg)

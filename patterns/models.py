@@ -1,0 +1,186 @@
+"""Cylinders, swatches, designs, patterns and their versions."""
+
+from typing import Self
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from patterns.core.gauge import Gauge
+
+
+class Cylinder(models.Model):
+    """A needle bed she owns."""
+
+    needles = models.PositiveSmallIntegerField(unique=True)
+    diameter_mm = models.FloatField("diameter [mm]", null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(needles__gte=12, needles__lte=200),
+                name="a_cylinder_has_12_to_200_needles",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.needles} needles"
+
+
+class GaugeState(models.TextChoices):
+    """Whether a swatch was measured before or after washing; never mixed."""
+
+    WASHED = "washed", "washed and dried"
+    RAW = "raw", "raw, off the machine"
+
+
+class Swatch(models.Model):
+    """A measured tube: wales and courses on one cylinder at one stitch setting."""
+
+    name = models.CharField(max_length=80, unique=True)
+    yarn_name = models.CharField("yarn", max_length=120, blank=True)
+    cylinder = models.ForeignKey(Cylinder, on_delete=models.PROTECT, related_name="swatches")
+    stitch_setting = models.DecimalField(
+        "stitch setting [turns from her mark]", max_digits=5, decimal_places=2, default=0
+    )
+    state = models.CharField(max_length=6, choices=GaugeState.choices)
+    wales_per_10cm = models.FloatField()
+    courses_per_10cm = models.FloatField()
+    measured_on = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(wales_per_10cm__gte=8, wales_per_10cm__lte=80),
+                name="wales_between_8_and_80_per_10cm",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(courses_per_10cm__gte=8, courses_per_10cm__lte=120),
+                name="courses_between_8_and_120_per_10cm",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def gauge(self) -> Gauge:
+        """The swatch as the arithmetic takes it."""
+        return Gauge(self.wales_per_10cm, self.courses_per_10cm, state=self.state)
+
+
+class SizeGroup(models.TextChoices):
+    """Whom a pattern is for; decides size systems and cautions on its tag."""
+
+    BABY = "baby", "Baby"
+    CHILD = "child", "Child"
+    WOMEN = "women", "Women"
+    MEN = "men", "Men"
+
+
+class Design(models.Model):
+    """A kind of sock by its looks, in any size."""
+
+    name = models.CharField(max_length=60, unique=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PatternQuerySet(models.QuerySet["Pattern"]):
+    """Questions about patterns."""
+
+    def by_size(self) -> Self:
+        """Order from the smallest foot to the largest."""
+        return self.order_by("foot_length_mm", "design__name")
+
+
+class Pattern(models.Model):
+    """One design in one size. What to knit stands in its versions."""
+
+    design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="patterns")
+    size_name = models.CharField("size", max_length=40)
+    group = models.CharField(max_length=5, choices=SizeGroup.choices)
+    foot_length_mm = models.FloatField("foot it is made for [mm]")
+
+    objects = PatternQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["design", "size_name"], name="one_pattern_per_design_and_size"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(foot_length_mm__gte=60, foot_length_mm__lte=400),
+                name="foot_between_60_and_400_mm",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.design} {self.size_name}"
+
+    def get_absolute_url(self) -> str:
+        """The page of the pattern."""
+        return reverse("patterns:pattern_detail", args=[self.pk])
+
+
+class PatternVersion(models.Model):
+    """Row counts for one size on one cylinder at one gauge; written once, never changed."""
+
+    pattern = models.ForeignKey(Pattern, on_delete=models.PROTECT, related_name="versions")
+    number = models.PositiveSmallIntegerField()
+    swatch = models.ForeignKey(
+        Swatch, on_delete=models.PROTECT, null=True, blank=True, related_name="versions"
+    )
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    ball_mm = models.FloatField("ball girth [mm]")
+    ball_guessed = models.BooleanField(default=False)
+    height_mm = models.FloatField("height, floor to top [mm]")
+    ease_asked = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(0.25)])
+    wales_per_10cm = models.FloatField()
+    courses_per_10cm = models.FloatField()
+    tex = models.FloatField("yarn count [tex]")
+    needles = models.PositiveSmallIntegerField()
+    centre = models.PositiveSmallIntegerField("needles left at the turn")
+    hem_rows = models.PositiveSmallIntegerField(default=0)
+    leg_rows = models.PositiveSmallIntegerField()
+    heel_rows = models.PositiveSmallIntegerField()
+    foot_rows = models.PositiveSmallIntegerField()
+    toe_rows = models.PositiveSmallIntegerField()
+    circumference_mm = models.FloatField()
+    sock_foot_mm = models.FloatField("washed sock foot [mm]")
+    loop_cm = models.FloatField("yarn per stitch [cm]")
+    metres = models.FloatField("yarn for one sock [m]")
+    grams = models.FloatField("yarn for one sock [g]")
+    machine_minutes = models.FloatField("machine time for a pair [min]")
+    seam_minutes = models.FloatField("seaming time for a pair [min]")
+    sections = models.JSONField(default=list)
+    warnings = models.JSONField(default=list)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["pattern", "number"], name="version_numbers_are_unique"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(grams__gt=0), name="a_version_uses_some_yarn"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pattern} v{self.number}"
+
+    @property
+    def total_rows(self) -> int:
+        """Rows of one sock, hem not counted."""
+        return self.leg_rows + self.heel_rows + self.foot_rows + self.toe_rows
+
+    @property
+    def gauge(self) -> Gauge:
+        """The washed gauge it was planned at."""
+        return Gauge(self.wales_per_10cm, self.courses_per_10cm)

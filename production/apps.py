@@ -1,0 +1,9 @@
+"""The production app."""
+
+from django.apps import AppConfig
+
+
+class ProductionConfig(AppConfig):
+    """Registers production."""
+
+    name = "production"

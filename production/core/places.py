@@ -1,0 +1,115 @@
+"""Where a sock or a pair can be, and which step takes it where. One table, no Django.
+
+The order of finishing steps is common practice: socks come off the machine in one
+string, are cut apart, the toe is seamed, they are washed and dried once, blocked,
+matched into pairs and tagged.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class SockPlace(StrEnum):
+    """The one place of a single sock."""
+
+    TO_CUT = "to_cut"
+    TO_SEAM = "to_seam"
+    TO_WASH = "to_wash"
+    TO_DRY = "to_dry"
+    TO_BLOCK = "to_block"
+    TO_MATE = "to_mate"
+    IN_PAIR = "in_pair"
+    SCRAP = "scrap"
+    UNMADE = "unmade"
+
+
+class PairPlace(StrEnum):
+    """The one place of a pair."""
+
+    TO_TAG = "to_tag"
+    SHELF = "shelf"
+    STALL = "stall"
+    SOLD = "sold"
+    GONE = "gone"
+    SPLIT = "split"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One finishing step: what it is called and between which places it carries a sock.
+
+    `minutes` is the usual hand time for one sock [min], common practice: 15 to 20
+    minutes of toe seaming for a pair; the rest from memory.
+    """
+
+    key: str
+    verb: str
+    done: str
+    basket: str
+    start: SockPlace
+    end: SockPlace
+    minutes: float
+
+
+STEPS: tuple[Step, ...] = (
+    Step("cut", "Cut apart", "cut", "To cut", SockPlace.TO_CUT, SockPlace.TO_SEAM, 1.0),
+    Step("seam", "Seam toes", "seamed", "To seam", SockPlace.TO_SEAM, SockPlace.TO_WASH, 8.75),
+    Step("wash", "Wash", "washed", "To wash", SockPlace.TO_WASH, SockPlace.TO_DRY, 1.5),
+    Step("dry", "Take in dry", "dried", "Drying", SockPlace.TO_DRY, SockPlace.TO_BLOCK, 0.5),
+    Step("block", "Block", "blocked", "To block", SockPlace.TO_BLOCK, SockPlace.TO_MATE, 2.0),
+)
+STEP_BY_KEY = {step.key: step for step in STEPS}
+
+SOCK_PLACE_NAMES = {
+    SockPlace.TO_CUT: "on the string, to cut",
+    SockPlace.TO_SEAM: "to seam",
+    SockPlace.TO_WASH: "to wash",
+    SockPlace.TO_DRY: "drying",
+    SockPlace.TO_BLOCK: "to block",
+    SockPlace.TO_MATE: "to mate",
+    SockPlace.IN_PAIR: "in a pair",
+    SockPlace.SCRAP: "scrapped",
+    SockPlace.UNMADE: "taken back, never made",
+}
+PAIR_PLACE_NAMES = {
+    PairPlace.TO_TAG: "to tag",
+    PairPlace.SHELF: "on the shelf",
+    PairPlace.STALL: "in the stall box",
+    PairPlace.SOLD: "sold",
+    PairPlace.GONE: "gone",
+    PairPlace.SPLIT: "split into socks again",
+}
+IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_MATE)
+
+_FORWARD = {step.start: step.end for step in STEPS}
+_SOCK_MOVES: dict[SockPlace | None, frozenset[SockPlace]] = {
+    None: frozenset({SockPlace.TO_CUT}),
+    **{start: frozenset({end, SockPlace.SCRAP}) for start, end in _FORWARD.items()},
+    SockPlace.TO_MATE: frozenset({SockPlace.IN_PAIR, SockPlace.SCRAP}),
+    SockPlace.IN_PAIR: frozenset({SockPlace.TO_MATE}),
+    SockPlace.SCRAP: frozenset(),
+    SockPlace.UNMADE: frozenset(),
+}
+# A pair that left the table is sold whatever the book thought, so every place but
+# "sold" itself and "split" leads there.
+_PAIR_MOVES: dict[PairPlace | None, frozenset[PairPlace]] = {
+    None: frozenset({PairPlace.TO_TAG}),
+    PairPlace.TO_TAG: frozenset({PairPlace.SHELF, PairPlace.SPLIT, PairPlace.SOLD, PairPlace.GONE}),
+    PairPlace.SHELF: frozenset(
+        {PairPlace.STALL, PairPlace.SPLIT, PairPlace.SOLD, PairPlace.GONE, PairPlace.TO_TAG}
+    ),
+    PairPlace.STALL: frozenset({PairPlace.SHELF, PairPlace.SOLD, PairPlace.GONE}),
+    PairPlace.SOLD: frozenset({PairPlace.STALL, PairPlace.SHELF}),
+    PairPlace.GONE: frozenset({PairPlace.SHELF, PairPlace.SOLD}),
+    PairPlace.SPLIT: frozenset(),
+}
+
+
+def sock_may_move(start: SockPlace | None, end: SockPlace) -> bool:
+    """Say whether an act may carry a sock from `start` to `end`; undo is not asked."""
+    return end in _SOCK_MOVES[start]
+
+
+def pair_may_move(start: PairPlace | None, end: PairPlace) -> bool:
+    """Say whether an act may carry a pair from `start` to `end`; undo is not asked."""
+    return end in _PAIR_MOVES[start]

@@ -1,0 +1,161 @@
+"""Strings, and every single sock with its one place."""
+
+from typing import Self
+
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from patterns.models import PatternVersion
+from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace
+from production.models.acts import SOCK_PLACES, Act
+from production.models.yarn import DyeLot
+
+
+class Quality(models.TextChoices):
+    """How good a sock or a pair is."""
+
+    FIRST = "first", "first"
+    SECOND = "second", "second"
+    SCRAP = "scrap", "scrap"
+
+
+class YarnRole(models.TextChoices):
+    """What a yarn does in the sock; the label rules ask."""
+
+    BASE = "base", "leg and foot"
+    SECTION = "section", "a whole section"
+    ADDED = "added", "added strand"
+    ELASTIC = "elastic", "elastic"
+    ORNAMENT = "ornament", "ornament"
+
+
+class String(models.Model):
+    """Socks knitted one after another, waste yarn between."""
+
+    number = models.PositiveIntegerField(unique=True)
+    act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="string")
+
+    def __str__(self) -> str:
+        return f"String {self.number}"
+
+    def get_absolute_url(self) -> str:
+        """The page of the string."""
+        return reverse("production:string_detail", args=[self.number])
+
+
+class StringRun(models.Model):
+    """Neighbouring socks of one string that are alike: one version, one lot."""
+
+    string = models.ForeignKey(String, on_delete=models.PROTECT, related_name="runs")
+    first_position = models.PositiveSmallIntegerField()
+    count = models.PositiveSmallIntegerField()
+    version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["string", "first_position"], name="runs_of_a_string_start_apart"
+            ),
+            models.CheckConstraint(condition=Q(count__gte=1), name="a_run_holds_a_sock"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.string}: {self.count} from {self.first_position}"
+
+
+class RunYarn(models.Model):
+    """Which lot went into each sock of a run, as what, and how many grams."""
+
+    run = models.ForeignKey(StringRun, on_delete=models.PROTECT, related_name="yarns")
+    lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="uses")
+    role = models.CharField(max_length=8, choices=YarnRole.choices, default=YarnRole.BASE)
+    place = models.CharField("where in the sock", max_length=40, blank=True)
+    grams = models.FloatField("planned for one sock [g]")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(grams__gt=0), name="yarn_in_a_sock_weighs_something"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.grams:g} g {self.lot} ({self.role})"
+
+
+class SockQuerySet(models.QuerySet["Sock"]):
+    """Questions the bench asks about socks."""
+
+    def in_work(self) -> Self:
+        """Keep socks that wait in some basket."""
+        return self.filter(place__in=IN_WORK)
+
+    def waiting(self, place: SockPlace) -> Self:
+        """Keep socks of one basket, the longest waiting first."""
+        return self.filter(place=place).order_by("since", "string__number", "position")
+
+    def with_kind(self) -> Self:
+        """Fetch what names a sock: string, pattern, lot."""
+        return self.select_related("string", "version__pattern__design", "lot__yarn", "pair")
+
+
+class Sock(models.Model):
+    """One piece. `place`, `pair` and the noted figures repeat what the acts say."""
+
+    string = models.ForeignKey(String, on_delete=models.PROTECT, related_name="socks")
+    position = models.PositiveSmallIntegerField()
+    run = models.ForeignKey(StringRun, on_delete=models.PROTECT, related_name="socks")
+    version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="socks")
+    lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="socks")
+    place = models.CharField(max_length=8, choices=SOCK_PLACES)
+    since = models.DateTimeField("in this place since")
+    pair = models.ForeignKey(
+        "production.Pair", on_delete=models.PROTECT, null=True, blank=True, related_name="socks"
+    )
+    side = models.PositiveSmallIntegerField("first or second of the pair", null=True, blank=True)
+    quality = models.CharField(max_length=6, choices=Quality.choices, default=Quality.FIRST)
+    fault = models.CharField(max_length=120, blank=True)
+    foot_mm = models.PositiveSmallIntegerField("measured foot [mm]", null=True, blank=True)
+
+    objects = SockQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["string", "position"], name="one_sock_per_position_of_a_string"
+            ),
+            models.UniqueConstraint(fields=["pair", "side"], name="two_sides_to_a_pair"),
+            models.CheckConstraint(
+                condition=Q(pair__isnull=True, side__isnull=True)
+                | Q(pair__isnull=False, side__in=[1, 2]),
+                name="a_pair_is_two_socks",
+            ),
+            models.CheckConstraint(
+                condition=Q(place="in_pair", pair__isnull=False)
+                | (~Q(place="in_pair") & Q(pair__isnull=True)),
+                name="a_sock_is_in_a_pair_or_in_a_basket",
+            ),
+            models.CheckConstraint(
+                condition=Q(place__in=[place.value for place in SockPlace]),
+                name="a_sock_is_in_a_known_place",
+            ),
+        ]
+        indexes = [models.Index(fields=["place", "since"], name="sock_basket")]
+
+    def __str__(self) -> str:
+        return self.number
+
+    @property
+    def number(self) -> str:
+        """The sock's own number, e.g. `212-03`."""
+        return f"{self.string.number}-{self.position:02d}"
+
+    @property
+    def place_name(self) -> str:
+        """Where it is, in words."""
+        return SOCK_PLACE_NAMES[SockPlace(self.place)]
+
+    def get_absolute_url(self) -> str:
+        """The story of the sock."""
+        return reverse("production:sock_detail", args=[self.string.number, self.position])

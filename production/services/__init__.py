@@ -1,0 +1,1 @@
+"""Acts of the workshop: one function for each thing that a person does."""

@@ -1,0 +1,224 @@
+"""From single socks to tagged pairs on the shelf."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from patterns.models import Pattern
+from production.core.mating import mate
+from production.core.places import PairPlace, SockPlace
+from production.errors import MoveNotAllowedError, ProductionError
+from production.models import (
+    Act,
+    ActKind,
+    Pair,
+    PairMove,
+    Price,
+    Quality,
+    Sock,
+    TagText,
+)
+from production.services.acts import (
+    Who,
+    join_pair,
+    leave_pair,
+    lock_pairs,
+    lock_socks,
+    move_pairs,
+    record,
+    recorded,
+)
+
+FIRST_PAIR_NUMBER = 1001
+HIGHEST_PRICE_MINOR = 10_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Two socks that go together, and how far apart their feet are [mm]."""
+
+    left: Sock
+    right: Sock
+    difference_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class MatingTable:
+    """Proposals and the socks that found no partner."""
+
+    proposals: tuple[Proposal, ...]
+    odd: tuple[Sock, ...]
+
+
+def propose_mates(*, tolerance_mm: int) -> MatingTable:
+    """Match the mating basket: most pairs first, then the least difference.
+
+    Only socks of one pattern version, one lot and one quality are matched. A sock that
+    was not measured counts as the length its pattern gives.
+    """
+    groups: dict[tuple[int, int, str], list[Sock]] = defaultdict(list)
+    for sock in Sock.objects.waiting(SockPlace.TO_MATE).with_kind():
+        groups[sock.version_id, sock.lot_id, sock.quality].append(sock)
+    proposals: list[Proposal] = []
+    odd: list[Sock] = []
+    for socks in groups.values():
+        lengths = [foot_of(sock) for sock in socks]
+        matched = mate(lengths, tolerance_mm)
+        proposals += [
+            Proposal(socks[i], socks[j], abs(lengths[i] - lengths[j])) for i, j in matched.pairs
+        ]
+        odd += [socks[i] for i in matched.odd]
+    return MatingTable(tuple(proposals), tuple(odd))
+
+
+def foot_of(sock: Sock) -> int:
+    """Return the measured foot of a sock, or what its pattern gives [mm]."""
+    return sock.foot_mm if sock.foot_mm is not None else round(sock.version.sock_foot_mm)
+
+
+@transaction.atomic
+def mate_socks(
+    *, couples: Sequence[tuple[int, int]], who: Who, minutes: float | None = None, note: str = ""
+) -> Act:
+    """Make pairs of the couples (sock ids). Each pair gets the next number.
+
+    Raises:
+        ProductionError: If nothing was chosen, or a couple cannot be a pair: the same
+            sock twice, two patterns, or two lots without a reason in `note`.
+        MoveNotAllowedError: If a sock is no longer waiting for its mate.
+    """
+    if done := recorded(who.key):
+        return done
+    ids = [pk for couple in couples for pk in couple]
+    if not ids:
+        msg = "Choose the socks that go together."
+        raise ProductionError(msg, field="couples")
+    if len(set(ids)) != len(ids):
+        msg = "One sock cannot be in two pairs."
+        raise ProductionError(msg, field="couples")
+
+    socks = {sock.pk: sock for sock in lock_socks(ids)}
+    act = record(ActKind.MATE, who, note=note, minutes=minutes)
+    number = (Pair.objects.aggregate(last=Max("number"))["last"] or FIRST_PAIR_NUMBER - 1) + 1
+    made = []
+    for left_id, right_id in couples:
+        left, right = socks[left_id], socks[right_id]
+        _check_couple(left, right, note)
+        pair = Pair.objects.create(
+            number=number,
+            version=left.version,
+            pattern=left.version.pattern,
+            lot=left.lot,
+            quality=worse(left.quality, right.quality),
+            place=PairPlace.TO_TAG,
+            since=act.at,
+        )
+        join_pair(act, pair, [left, right])
+        made.append(pair)
+        number += 1
+    PairMove.objects.bulk_create(
+        PairMove(act=act, pair=pair, start="", end=PairPlace.TO_TAG) for pair in made
+    )
+    return act
+
+
+@transaction.atomic
+def split_pair(*, pair: Pair, who: Who, note: str = "") -> Act:
+    """Take a pair apart; its socks wait for a mate again.
+
+    Raises:
+        MoveNotAllowedError: If the pair is sold, packed or gone.
+    """
+    if done := recorded(who.key):
+        return done
+    [pair] = lock_pairs([pair.pk])
+    act = record(ActKind.SPLIT, who, note=note)
+    move_pairs(act, [pair], PairPlace.SPLIT)
+    leave_pair(act, pair)
+    return act
+
+
+@transaction.atomic
+def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who) -> Price:
+    """Set what a pattern costs from now on; older prices stay as history.
+
+    Raises:
+        ProductionError: If a price is negative or absurd, or a second costs more.
+    """
+    for field, minor in (("first", first_minor), ("second", second_minor)):
+        if not 0 <= minor <= HIGHEST_PRICE_MINOR:
+            msg = f"{minor} is no price; give 0 to {HIGHEST_PRICE_MINOR} in minor units."
+            raise ProductionError(msg, field=field)
+    if second_minor > first_minor:
+        msg = "A second does not cost more than a first."
+        raise ProductionError(msg, field="second")
+    return Price.objects.create(
+        pattern=pattern,
+        first_minor=first_minor,
+        second_minor=second_minor,
+        since=who.at,
+        by=who.by,
+    )
+
+
+def current_prices(pattern_ids: Iterable[int]) -> dict[int, Price]:
+    """Return the newest price of each pattern that has one, by pattern id."""
+    rows = Price.objects.filter(pattern_id__in=set(pattern_ids)).order_by("since", "pk")
+    return {price.pattern_id: price for price in rows}
+
+
+@transaction.atomic
+def tag_pairs(*, texts: dict[int, dict[str, Any]], who: Who, minutes: float | None = None) -> Act:
+    """Put tagged pairs on the shelf. `texts` holds the printed words by pair id.
+
+    Raises:
+        ProductionError: If none was chosen, or a pair has no price yet.
+        MoveNotAllowedError: If a pair is not waiting for its tag.
+    """
+    if done := recorded(who.key):
+        return done
+    pairs = lock_pairs(texts)
+    if not pairs:
+        msg = "Choose the pairs to tag."
+        raise ProductionError(msg, field="pairs")
+    prices = current_prices(pair.pattern_id for pair in pairs)
+    for pair in pairs:
+        if pair.pattern_id not in prices:
+            msg = f"{pair.label} has no price yet. Set the price of {pair.pattern} first."
+            raise ProductionError(msg, field="pairs")
+        if pair.place != PairPlace.TO_TAG:
+            msg = f"{pair.label} is {pair.place_name}; it does not wait for a tag."
+            raise MoveNotAllowedError(msg)
+    act = record(ActKind.TAG, who, minutes=minutes)
+    move_pairs(act, pairs, PairPlace.SHELF)
+    for pair in pairs:
+        price = prices[pair.pattern_id].of_quality(pair.quality)
+        Pair.objects.filter(pk=pair.pk).update(price_minor=price)
+    TagText.objects.bulk_create(TagText(act=act, pair=pair, text=texts[pair.pk]) for pair in pairs)
+    return act
+
+
+def worse(one: str, other: str) -> str:
+    """Return the quality of a pair: that of its worse sock."""
+    return Quality.SECOND if Quality.SECOND in (one, other) else Quality.FIRST
+
+
+def _check_couple(left: Sock, right: Sock, note: str) -> None:
+    for sock in (left, right):
+        if sock.place != SockPlace.TO_MATE:
+            msg = f"Sock {sock.number} is {sock.place_name}; it does not wait for a mate."
+            raise MoveNotAllowedError(msg)
+    if left.version.pattern_id != right.version.pattern_id:
+        msg = f"{left.number} and {right.number} are of two patterns."
+        raise ProductionError(msg, field="couples")
+    same = left.version_id == right.version_id and left.lot_id == right.lot_id
+    if not same and not note.strip():
+        msg = (
+            f"{left.number} and {right.number} are of two lots or versions and may show it. "
+            "Say why they go together."
+        )
+        raise ProductionError(msg, field="note")

@@ -1,0 +1,147 @@
+"""Places to sell and the dated days there."""
+
+import datetime as dt
+from typing import Self
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils import timezone
+
+from production.models import Act
+from production.models.acts import InkModel
+
+
+class Market(models.Model):
+    """A place that recurs. Rate and rules are typed by her; none are built in."""
+
+    name = models.CharField(max_length=80, unique=True)
+    place = models.CharField(max_length=120, blank=True)
+    opens = models.TimeField(default=dt.time(9))
+    closes = models.TimeField(default=dt.time(14))
+    fee_minor = models.PositiveIntegerField("fee of a day", default=0)
+    tax_percent = models.DecimalField(
+        "sales tax there [%]",
+        max_digits=6,
+        decimal_places=3,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(50)],
+    )
+    tax_included = models.BooleanField("prices include the tax", default=True)
+    factor = models.FloatField(
+        "how busy against a normal day", default=1.0, validators=[MinValueValidator(0.05)]
+    )
+    places_on_table = models.PositiveSmallIntegerField("pairs the table holds", default=60)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(tax_percent__gte=0, tax_percent__lte=50),
+                name="a_tax_is_0_to_50_percent",
+            ),
+            models.CheckConstraint(
+                condition=Q(opens__lt=F("closes")), name="a_market_opens_before_it_closes"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DayState(models.TextChoices):
+    """How far a market day has come."""
+
+    PLANNED = "planned", "planned"
+    OPEN = "open", "open"
+    CLOSED = "closed", "closed"
+    CANCELLED = "off", "cancelled"
+
+
+class MarketDayQuerySet(models.QuerySet["MarketDay"]):
+    """Questions about market days."""
+
+    def upcoming(self) -> Self:
+        """Keep days that are planned or open, the nearest first."""
+        return self.filter(state__in=[DayState.PLANNED, DayState.OPEN]).order_by("date", "pk")
+
+    def with_market(self) -> Self:
+        """Fetch the market beside each day."""
+        return self.select_related("market")
+
+
+class MarketDay(models.Model):
+    """One dated day at a market."""
+
+    market = models.ForeignKey(Market, on_delete=models.PROTECT, related_name="days")
+    date = models.DateField(db_index=True)
+    opens = models.TimeField()
+    closes = models.TimeField()
+    factor = models.FloatField("how busy it was expected", default=1.0)
+    state = models.CharField(max_length=7, choices=DayState.choices, default=DayState.PLANNED)
+    float_minor = models.PositiveIntegerField("money in the tin at the start", default=0)
+    fee_minor = models.PositiveIntegerField("fee of the day", default=0)
+    requests_noted = models.BooleanField("what was asked for was noted", default=True)
+    weather = models.CharField(max_length=60, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+
+    objects = MarketDayQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["market", "date"], name="one_day_a_date_at_a_market"),
+            models.CheckConstraint(
+                condition=Q(opens__lt=F("closes")), name="a_day_opens_before_it_closes"
+            ),
+            models.CheckConstraint(condition=Q(factor__gt=0), name="a_day_has_some_buyers"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.market}, {self.date:%a} {self.date.day} {self.date:%b %Y}"
+
+    def get_absolute_url(self) -> str:
+        """The page of the day."""
+        return reverse("sales:day_detail", args=[self.pk])
+
+    def share_of_day(self, moment: dt.datetime) -> float | None:
+        """Return how much of the opening hours had passed at a moment, 0 to 1.
+
+        None outside the hours: a sale typed in at home says nothing about the time of day.
+        """
+        local = timezone.localtime(moment)
+        if local.date() != self.date:
+            return None
+        start, end = _minutes(self.opens), _minutes(self.closes)
+        share = (_minutes(local.time()) - start) / (end - start)
+        return share if 0 <= share <= 1 else None
+
+
+class DayAct(InkModel):
+    """An act that belongs to a market day."""
+
+    act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
+    day = models.ForeignKey(MarketDay, on_delete=models.PROTECT, related_name="day_acts")
+
+    def __str__(self) -> str:
+        return f"{self.act_id} at {self.day_id}"
+
+
+class CashCount(InkModel):
+    """What was in the tin when it was counted, against what the book expected."""
+
+    act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
+    day = models.ForeignKey(MarketDay, on_delete=models.PROTECT, related_name="cash_counts")
+    counted_minor = models.PositiveIntegerField()
+    expected_minor = models.IntegerField()
+
+    def __str__(self) -> str:
+        return f"{self.counted_minor} counted, {self.expected_minor} expected"
+
+    @property
+    def difference_minor(self) -> int:
+        """Over (+) or short (-)."""
+        return self.counted_minor - self.expected_minor
+
+
+def _minutes(time: dt.time) -> float:
+    return time.hour * 60 + time.minute + time.second / 60

@@ -1,0 +1,77 @@
+"""Socks made to measure for a named customer."""
+
+from typing import Self
+
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from patterns.models import PatternVersion
+from production.models import DyeLot, Pair
+
+
+class OrderState(models.TextChoices):
+    """How far an order has come."""
+
+    OPEN = "open", "to make"
+    READY = "ready", "ready to hand over"
+    HANDED_OVER = "done", "handed over"
+    CANCELLED = "off", "cancelled"
+
+
+class OrderQuerySet(models.QuerySet["Order"]):
+    """Questions about orders."""
+
+    def due(self) -> Self:
+        """Keep orders that are not handed over, the nearest promise first."""
+        return self.filter(state__in=[OrderState.OPEN, OrderState.READY]).order_by(
+            "promised_on", "pk"
+        )
+
+
+class Order(models.Model):
+    """A pair asked for by somebody, with a promised date and a deposit."""
+
+    customer = models.CharField(max_length=80)
+    contact = models.CharField(max_length=120, blank=True)
+    wish = models.CharField("foot, size and colour in words", max_length=200)
+    foot_length_mm = models.FloatField("foot [mm]", null=True, blank=True)
+    version = models.ForeignKey(
+        PatternVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    lot = models.ForeignKey(
+        DyeLot, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    taken_on = models.DateField()
+    promised_on = models.DateField()
+    price_minor = models.PositiveIntegerField()
+    deposit_minor = models.PositiveIntegerField(default=0)
+    state = models.CharField(max_length=5, choices=OrderState.choices, default=OrderState.OPEN)
+    pair = models.OneToOneField(
+        Pair, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    objects = OrderQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(promised_on__gte=F("taken_on")), name="a_promise_lies_ahead"
+            ),
+            models.CheckConstraint(
+                condition=Q(deposit_minor__lte=F("price_minor")),
+                name="a_deposit_is_part_of_the_price",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.customer}: {self.wish}"
+
+    def get_absolute_url(self) -> str:
+        """The page of the order."""
+        return reverse("sales:order_detail", args=[self.pk])
+
+    @property
+    def balance_minor(self) -> int:
+        """What is still to pay at hand-over."""
+        return self.price_minor - self.deposit_minor

@@ -1,0 +1,53 @@
+"""The pages named in the masthead, and which of them a request is on."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils.functional import SimpleLazyObject
+
+PAGES = (
+    ("Today", "today"),
+    ("Patterns", "patterns:pattern_list"),
+    ("Yarn", "production:yarn_list"),
+    ("Strings", "production:string_list"),
+    ("Baskets", "production:basket_list"),
+    ("Pairs", "production:pair_list"),
+    ("Tags", "production:tag_list"),
+    ("Shelf", "sales:shelf"),
+    ("Markets", "sales:market_list"),
+    ("Orders", "sales:order_list"),
+    ("What sells", "sales:sells"),
+    ("Workshop", "workshop"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PageLink:
+    """One entry of the masthead."""
+
+    name: str
+    href: str
+    here: bool
+
+
+class PathsMiddleware:
+    """Puts the masthead on the request; computed only when a template asks."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Attach the links and go on."""
+        request.paths_of_book = SimpleLazyObject(lambda: _links(request.path))  # type: ignore[attr-defined]
+        return self.get_response(request)
+
+
+def _links(path: str) -> list[PageLink]:
+    links = []
+    for name, address in PAGES:
+        href = reverse(address)
+        here = path == href if href == "/" else path.startswith(href)
+        links.append(PageLink(name, href, here))
+    return links

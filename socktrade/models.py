@@ -1,0 +1,72 @@
+"""The workshop's own settings: one row."""
+
+from typing import Self
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+
+class LengthUnit(models.TextChoices):
+    """Units in which lengths are shown; either may be typed."""
+
+    INCH = "in", "inches"
+    CENTIMETRE = "cm", "centimetres"
+
+
+class LabelRules(models.TextChoices):
+    """Whose rules the tags follow."""
+
+    US = "us", "United States"
+    EU = "eu", "European Union"
+    UK = "uk", "Great Britain"
+
+
+class Workshop(models.Model):
+    """What the maker told us once about her workshop."""
+
+    name = models.CharField("workshop name", max_length=80)
+    town = models.CharField(max_length=80, blank=True)
+    country = models.CharField("country of making", max_length=60, default="USA")
+    identity = models.CharField(
+        "name or number on labels",
+        max_length=80,
+        blank=True,
+        help_text="The name you do business under, or your registered number.",
+    )
+    length_unit = models.CharField(
+        max_length=2, choices=LengthUnit.choices, default=LengthUnit.INCH
+    )
+    currency = models.CharField("currency code", max_length=3, default="USD")
+    label_rules = models.CharField(max_length=2, choices=LabelRules.choices, default=LabelRules.US)
+    hours_per_week = models.PositiveSmallIntegerField(
+        "hours at the bench in a week", default=20, validators=[MinValueValidator(1)]
+    )
+    ask_share = models.FloatField(
+        "share of buyers who ask when their size is gone",
+        default=0.5,
+        help_text="Out of 1. Used to read days on which a size ran out.",
+    )
+    mate_tolerance_mm = models.PositiveSmallIntegerField(
+        "largest length difference inside a pair [mm]", default=5
+    )
+    waste_rounds = models.PositiveSmallIntegerField("waste yarn rounds between socks", default=15)
+    lot_reserve_g = models.PositiveSmallIntegerField(
+        "grams of a lot kept back for mending", default=10
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="there_is_one_workshop"),
+            models.CheckConstraint(
+                condition=models.Q(ask_share__gte=0, ask_share__lte=1),
+                name="ask_share_is_a_share",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @classmethod
+    def current(cls) -> Self:
+        """Return the workshop, or an unsaved one with the defaults before set-up."""
+        return cls.objects.first() or cls(pk=1, name="Socktrade")

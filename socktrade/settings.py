@@ -1,0 +1,157 @@
+"""Django settings; everything that differs between machines comes from the environment."""
+
+import os
+from pathlib import Path
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from socktrade.folders import book_file, data_folder, load_or_make_secret
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = data_folder()
+BOOK = os.environ.get("SOCKTRADE_BOOK", "book")
+IS_DEMO = BOOK.startswith("demo")
+
+DEBUG = os.environ.get("SOCKTRADE_DEBUG", "") == "1"
+SECRET_KEY = os.environ.get("SOCKTRADE_SECRET_KEY") or load_or_make_secret(DATA_DIR)
+ALLOWED_HOSTS = os.environ.get("SOCKTRADE_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
+CSRF_TRUSTED_ORIGINS = [o for o in os.environ.get("SOCKTRADE_ORIGINS", "").split(",") if o]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.forms",
+    "django_htmx",
+    "csp",
+    "socktrade",
+    "patterns",
+    "production",
+    "sales",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "socktrade.masthead.PathsMiddleware",
+]
+
+ROOT_URLCONF = "socktrade.urls"
+WSGI_APPLICATION = "socktrade.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "socktrade.workshop.context",
+            ],
+            "builtins": ["socktrade.templatetags.workshop"],
+            "loaders": [
+                (
+                    "django.template.loaders.cached.Loader",
+                    [
+                        "django.template.loaders.filesystem.Loader",
+                        "django.template.loaders.app_directories.Loader",
+                    ],
+                )
+            ],
+        },
+    }
+]
+
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"  # our own field markup
+
+DATABASES = {
+    "default": dj_database_url.config(
+        env="DATABASE_URL",
+        default=f"sqlite:///{book_file(DATA_DIR, BOOK)}",
+        conn_max_age=600,
+    )
+}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # FULL and not NORMAL: an act that was acknowledged must survive a power cut, and
+    # a lone maker's few writes a minute do not notice the extra sync.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 10,
+        "init_command": (
+            "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
+        ),
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator",
+                 "CommonPasswordValidator", "NumericPasswordValidator")
+]  # fmt: skip
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "sign_in"
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 90
+# The cookies of several books on one machine must not sign each other out.
+SESSION_COOKIE_NAME = f"socktrade_{BOOK.replace('-', '_')}"
+CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}_csrf"
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = os.environ.get("SOCKTRADE_TIME_ZONE") or os.environ.get("TZ") or "UTC"
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = DATA_DIR / "assets"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "SAMEORIGIN"  # the tag page shows its own PDF beside the form
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "frame-ancestors": [SELF],
+        "form-action": [SELF],
+    }
+}
+if os.environ.get("SOCKTRADE_TLS", "") == "1":
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_SSL_REDIRECT = True
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000  # a basket of 3,000 ticked socks is one form
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "loggers": {"django": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+}
