@@ -165,10 +165,9 @@ def _gore_line(outline: _Outline) -> str:
 
 
 def _labels(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
-    upper = ("hem", "leg") if rows["hem"] else ("leg",)
-    lower = ("heel", "foot", "toe")
-    if not _room_beside(outline):
-        upper, lower = (), (*upper, *lower)
+    parts = [part for part in rows if part != "hem" or rows["hem"]]
+    split = parts.index("heel") if _room_beside(outline) else 0
+    upper, lower = parts[:split], parts[split:]
     for line, part in enumerate(upper):
         yield _label(outline.width + _MARGIN_MM, (line + 1) * _LINE_MM, _words(part, rows))
     for line, part in enumerate(lower):

@@ -83,7 +83,7 @@ def test_gauge_refuses_what_no_tube_has(arguments, message):
 
 
 def test_gauge_per_inch_catches_a_count_per_ten_centimetres():
-    with pytest.raises(ValueError, match="wales is 31; allowed: 2.032 to 20.32 per inch"):
+    with pytest.raises(ValueError, match=r"wales is 31; allowed: 2.032 to 20.32 per inch"):
         Gauge.per_inch(31, 43)
 
 
@@ -123,7 +123,7 @@ def test_tightness_of_usual_socks(wales, courses, tex, factor):
 
 def test_loop_from_round_divides_by_the_needles():
     assert loop_from_round_cm(93.7, 72) == pytest.approx(1.3014, abs=0.0001)
-    with pytest.raises(ValueError, match="round_cm / needles is 0.01"):
+    with pytest.raises(ValueError, match=r"round_cm / needles is 0.01"):
         loop_from_round_cm(1, 100)
 
 
