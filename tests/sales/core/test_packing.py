@@ -37,7 +37,8 @@ def test_pack_of_no_kinds_is_empty():
 
 
 def test_pack_brings_no_more_than_there_is():
-    assert pack(SIZES, 18, 0.5, places=8, available=[0, 1, 9, 9]) == [0, 1, 4, 3]
+    assert pack([Sure(5), Sure(2)], 10, 1, places=6, available=[3, 9]) == [3, 2]
+    assert pack([Sure(5), Sure(2)], 10, 1, places=6, available=[0, 1]) == [0, 1]
 
 
 def test_pack_fills_the_table_when_unsold_pairs_cost_nothing():

@@ -1,0 +1,9 @@
+"""Addresses: baskets."""
+
+from django.urls import path
+
+from production.views import baskets as views
+
+urlpatterns = [
+    path("baskets/", views.basket_list, name="basket_list"),
+]

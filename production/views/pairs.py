@@ -1,0 +1,7 @@
+"""Pages: pairs."""
+
+from django.shortcuts import render
+
+
+def pair_list(request):
+    return render(request, "base.html")

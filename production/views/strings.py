@@ -1,0 +1,7 @@
+"""Pages: strings."""
+
+from django.shortcuts import render
+
+
+def string_list(request):
+    return render(request, "base.html")

@@ -1,0 +1,13 @@
+"""Addresses of sales."""
+
+from sales.urls import markets, orders, sells, shelf, stall
+
+app_name = "sales"
+
+urlpatterns = [
+    *markets.urlpatterns,
+    *orders.urlpatterns,
+    *sells.urlpatterns,
+    *shelf.urlpatterns,
+    *stall.urlpatterns,
+]

@@ -1,0 +1,7 @@
+"""Pages: markets."""
+
+from django.shortcuts import render
+
+
+def market_list(request):
+    return render(request, "base.html")

@@ -1,0 +1,7 @@
+"""Pages: orders."""
+
+from django.shortcuts import render
+
+
+def order_list(request):
+    return render(request, "base.html")

@@ -1,0 +1,7 @@
+"""Pages: shelf."""
+
+from django.shortcuts import render
+
+
+def shelf(request):
+    return render(request, "base.html")

@@ -1,0 +1,3 @@
+"""Pages: stall."""
+
+from django.shortcuts import render
