@@ -521,6 +521,15 @@ def test_eu_bears_three_points_and_two_percent_stray():  # Art. 20(3), 7 and 20(
     assert not tolerance_check(100, 97.9, "UK SI 2012/1102").ok
 
 
+@pytest.mark.parametrize(
+    ("stated", "actual", "act", "name"),
+    [(101, 40, "16 CFR 303", "stated"), (40, -1, "16 CFR 303", "actual"), (40, 40, "303", "act")],
+)
+def test_tolerance_of_nonsense_is_refused(stated, actual, act, name):
+    with pytest.raises(ValueError, match=f"{name} is"):
+        tolerance_check(stated, actual, act)
+
+
 def test_canonical_names_offer_the_nearest():
     assert canonical_fibre(" Polyamide ") == "nylon"
     assert canonical_fibre("Angora-Rabbit") == "angora rabbit"

@@ -123,8 +123,7 @@ class Draft:
         )
         what = f"Left out on request: {show_parts(left)}. {worst.reason}"
         if worst.level == "alarm":
-            cure = "take the added yarn out of `exclude` so that it is stated"
-            self.notes.problems.append(f"{what} Cure: {cure}.")
+            self.notes.problems.append(f"{what} State the added yarn instead of leaving it out.")
         else:
             self.notes.cautions.append(f"{what} It is for you to show that this may stay unsaid.")
 

@@ -26,7 +26,27 @@ _ORNAMENT: Final = Fraction(7)
 _SECTION: Final = Fraction(30)
 _TOE_HEEL: Final = frozenset({"toe", "toes", "heel", "heels"})
 _CUFF: Final = frozenset({"cuff", "cuffs", "top", "tops", "welt"})
-_NEUTRAL: Final = frozenset({"the", "of", "both", "ribbed", "rib", "turn", "flap", "cap", "sock"})
+_NEUTRAL: Final = frozenset(
+    [
+        "the",
+        "of",
+        "both",
+        "at",
+        "in",
+        "inside",
+        "rib",
+        "ribbed",
+        "turn",
+        "flap",
+        "cap",
+        "tip",
+        "edge",
+        "hem",
+        "band",
+        "sock",
+        "reinforcement",
+    ]
+)
 
 
 def eu_label(draft: Draft) -> Label:
@@ -152,4 +172,4 @@ def _line(draft: Draft, place: Component) -> str:
         shares[word] = shares.get(word, Fraction(0)) + share
         ranks[word] = min(fibre(name).rank, ranks.get(word, 9))
     entries = [Entry(word, share, ranks[word]) for word, share in shares.items()]
-    return ", ".join(f"{n}% {word}" for n, word in printed(entries, draft.notes))
+    return ", ".join(f"{n}% {word}" for n, word in printed(entries, draft.notes, "Art. 9"))

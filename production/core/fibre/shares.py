@@ -74,8 +74,14 @@ def whole_percents(entries: Sequence[Entry]) -> list[int]:
     return counts
 
 
-def printed(entries: Sequence[Entry], notes: Notes) -> list[tuple[int, str]]:
-    """Return (whole percent, word) in the order printed, with a caution for tiny shares."""
+def printed(entries: Sequence[Entry], notes: Notes, rule: str) -> list[tuple[int, str]]:
+    """Return (whole percent, word) in the order printed, with a caution for tiny shares.
+
+    Args:
+        entries: What is to be printed; the shares total 100.
+        notes: Where reasons and cautions go.
+        rule: Section that asks for percents by weight in that order.
+    """
     ordered = in_order(entries)
     for entry in ordered:
         if entry.share < 1:
@@ -84,7 +90,7 @@ def printed(entries: Sequence[Entry], notes: Notes) -> list[tuple[int, str]]:
             )
     lines = list(zip(whole_percents(ordered), (e.word for e in ordered), strict=True))
     notes.steps.extend(
-        f"{entry.word}: {show(entry.share)} % of what counts, printed as {whole} %."
+        f"{entry.word}: {show(entry.share)} % of what counts, printed as {whole} % ({rule})."
         for entry, (whole, _) in zip(ordered, lines, strict=True)
     )
     return lines

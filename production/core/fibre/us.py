@@ -30,13 +30,13 @@ class _Counted:
 def us_label(draft: Draft) -> Label:
     """Compose the US lines of a draft."""
     act = WOOL_ACT if draft.has_wool else TEXTILE_ACT
+    if draft.notes.problems:
+        return draft.notes.label([], act, {}, RULES_DATE)
     draft.notes.steps.append(
         "Wool is present, so 16 CFR 300 rules (15 U.S.C. 68)."
         if act == WOOL_ACT
         else "No wool is present, so 16 CFR 303 rules (303.2(c))."
     )
-    if draft.notes.problems:
-        return draft.notes.label([], act, {}, RULES_DATE)
     counted = _sort_roles(draft, act)
     lines = _lines(draft, counted, act)
     shares = shares_of([*draft.body, *counted.extras])
@@ -111,6 +111,12 @@ def _place_added(draft: Draft, counted: _Counted, act: str) -> None:
 
 
 def _look_at_exceptions(draft: Draft, counted: _Counted, rule: str) -> None:
+    together = 100 * weigh(counted.exceptions) / weigh(draft.body)
+    if together > _MINOR:
+        draft.notes.cautions.append(
+            f"The added yarns come to {show(together)} % of the base together; the rule ({rule}) "
+            "speaks of a minor proportion."
+        )
     base = shares_of([*draft.body, *counted.extras])
     for part in counted.exceptions:
         if not part.where:
@@ -191,7 +197,7 @@ def _printed(draft: Draft, place: Component, act: str) -> list[tuple[int, str]]:
         total = sum((shares[name] for name in pooled), Fraction(0))
         entries.append(Entry(word, total, 9, pooled=True))
         _note_pooled(draft, pooled, act)
-    return printed(entries, draft.notes)
+    return printed(entries, draft.notes, "300.3(a)" if act == WOOL_ACT else "303.16(a)")
 
 
 def _may_name(draft: Draft, name: str, share: Fraction, act: str) -> bool:

@@ -157,6 +157,62 @@ def test_strands_of_one_yarn_in_one_place_are_one_addition():
     assert fibre_label(sock).lines == ("All Cotton except 5% Nylon added to heel",)
 
 
+def test_several_small_additions_that_grow_large_together_are_a_caution():
+    sock = [
+        Part({"cotton": 100}, 100),
+        Part({"nylon": 100}, 6, "added", "heel"),
+        Part({"nylon": 100}, 6, "added", "toe"),
+    ]
+    label = fibre_label(sock)
+
+    assert label.lines == (
+        "All Cotton except 6% Nylon added to heel",
+        "Except 6% Nylon added to toe",
+    )
+    assert any("12 %" in caution for caution in label.cautions)
+
+
+@pytest.mark.parametrize(
+    ("role", "place", "counts"),
+    [
+        ("added", "both heels", False),
+        ("added", "heel/toe", False),
+        ("added", "toe cap", False),
+        ("added", "cuff", True),
+        ("added", "", True),
+        ("elastic", "inside of the cuff", False),
+        ("elastic", "Top", False),
+        ("elastic", "heel", True),
+        ("elastic", "", True),
+    ],
+)
+def test_places_are_read_word_by_word_in_the_eu(role, place, counts):
+    sock = [Part({"wool": 100}, 90), Part({"nylon": 100}, 10, role, place)]
+
+    assert ("nylon" in fibre_label(sock, "eu").shares) is counts
+
+
+def test_eu_omissions_on_request_are_weighed():  # EU Art. 20(3), Annex VII
+    blend = Part({"wool": 75, "nylon": 25}, 60)
+    sole, much = (Part({"nylon": 100}, grams, "added", "sole") for grams in (1, 5))
+    elastic = Part({"spandex": 100}, 2, "elastic", "foot")
+
+    assert fibre_label([blend, sole], "eu", exclude=("added",)).problems == ()
+    assert fibre_label([blend, much], "eu", exclude=("added",)).problems
+    label = fibre_label([blend, elastic], "eu", exclude=("elastic", "base"))
+    assert label.lines == ("75% wool, 25% polyamide",)
+    assert any("limited points" in caution for caution in label.cautions)
+    assert any("base" in caution for caution in label.cautions)
+
+
+def test_eu_ornament_over_seven_percent_stays_counted_on_request():  # EU Art. 10
+    sock = [Part({"wool": 100}, 90), Part({"metallic": 100}, 10, "ornament")]
+    label = fibre_label(sock, "eu", exclude=("ornament",))
+
+    assert label.lines == ("90% wool, 10% metallic",)
+    assert any("over 7 %" in caution for caution in label.cautions)
+
+
 def test_a_strand_of_two_fibres_takes_a_line_for_each():
     strand = Part({"nylon": 80, "polyester": 20}, 5, "added", "heel")
 
