@@ -54,6 +54,7 @@ _FIGURES = rf"({DECIMAL})(?: ?([/x*]) ?({DECIMAL}))?"
 _SYSTEM = rf"({_any_of(_DIRECT | _INDIRECT)})\.?"
 _SYSTEM_FIRST = re.compile(rf"{_SYSTEM} ?{_FIGURES}")
 _SYSTEM_LAST = re.compile(rf"{_FIGURES} ?{_SYSTEM}")
+_SYSTEM_BETWEEN = re.compile(rf"({DECIMAL}) ?{_SYSTEM} ?(x) ?({DECIMAL})")
 _BARE_PLIED = re.compile(rf"({DECIMAL}) ?/ ?({DECIMAL})")
 
 
@@ -137,6 +138,8 @@ def _by_count(line: str) -> float | None:
         system, first, sign, second = match.groups()
     elif match := _SYSTEM_LAST.fullmatch(line):
         first, sign, second, system = match.groups()
+    elif match := _SYSTEM_BETWEEN.fullmatch(line):
+        first, system, sign, second = match.groups()
     else:
         return None
     count = read_number(first)

@@ -1,3 +1,4 @@
+import contextlib
 import time
 
 import pytest
@@ -35,6 +36,7 @@ from patterns.core.yarncount import counts, tex_of
         ("  Tex\u00a0250 ", 250),
         ("62.5 tex x 4", 250),
         ("110 \u00d7 2 dtex", 22),
+        ("dtex 110x2", 22),
         ("worsted 15", 59.05),
         ("run 2", 155.02),
         ("lea 20", 82.68),
@@ -42,8 +44,6 @@ from patterns.core.yarncount import counts, tex_of
     ],
 )
 def test_tex_of_reads_the_usual_notations(text, tex):
-    if "x" in text.split() or "\u00d7" in text:
-        text = " ".join((text.split()[-1], *text.split()[:-1])) if "dtex" in text else text
     assert tex_of(text) == pytest.approx(tex, abs=0.006, rel=1e-4)
 
 
@@ -72,7 +72,7 @@ def test_tex_of_names_both_readings_of_a_doubtful_order(text):
         ("Nm 99/13", "allowed: 1 to 12 plies"),
         ("78/24 dtex", "takes plies as in '110 x 2 dtex'"),
         ("5 tex", "text '5 tex' is 5.0; allowed: 10 to 2000 tex"),
-        ("Nm 900", r"is 1\.1+; allowed: 10 to 2000 tex"),
+        ("Nm 900", r"is 1\.11.*; allowed: 10 to 2000 tex"),
         ("1,250 m / 100 g", r"it can be read as 1250 or 1\.250"),
         ("9" * 61, "text is '9999"),
         (None, "text is None"),
@@ -103,11 +103,9 @@ def test_counts_refuses_what_is_no_sock_yarn():
 @given(st.text(max_size=80) | st.from_regex(r"[0-9/.,x gmdtenNk]{0,60}", fullmatch=True))
 def test_any_text_gives_a_count_or_a_quick_refusal(text):
     started = time.perf_counter()
-    try:
+    tex = None
+    with contextlib.suppress(ValueError):
         tex = tex_of(text)
-    except ValueError as refusal:
-        tex = 10
-        assert str(refusal)
 
-    assert 10 <= tex <= 2000
+    assert tex is None or 10 <= tex <= 2000
     assert time.perf_counter() - started < 0.1
