@@ -153,6 +153,13 @@ def test_time_before_a_refill_shortens_the_exposure():
     assert (noted.events, noted.exposure) == (5, 0.875)
 
 
+def test_time_before_a_refill_shortens_an_untimed_day_too():
+    refilled = demand_rate([DayRecord(4, 4, empty_share=0.25)], 1.5)
+    short_day = demand_rate([DayRecord(4, 4, factor=0.75)], 1.5)
+
+    assert (refilled.a, refilled.b) == pytest.approx((short_day.a, short_day.b))
+
+
 def test_substitute_sale_is_demand_for_the_other_kind():
     # Wanted L, took M: M was sold 2 and wanted once; L was asked for.
     medium = demand_rate([DayRecord(4, 2, substitutes=1)], 1.5)
@@ -301,6 +308,13 @@ def test_prediction_tails_fall():
 
 def test_prediction_tails_below_zero_are_certain():
     assert Prediction(3, 4).at_least(-2) == 1
+
+
+def test_quantile_at_an_exact_share_is_not_one_too_many():
+    # Shape 1 and mean 1 is the law of heads before tails: P(D <= k) = 1 - 2^-(k + 1).
+    law = Prediction(1, 1)
+
+    assert [law.quantile(1 - 2.0 ** -(k + 1)) for k in range(25)] == list(range(25))
 
 
 def test_quantile_of_a_share_next_to_one_ends():

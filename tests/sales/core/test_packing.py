@@ -49,7 +49,9 @@ def test_pack_fills_the_table_when_unsold_pairs_cost_nothing():
 def test_pack_without_loss_or_limit_still_ends():
     counts = pack(SIZES, 18, 0)
 
-    assert all(law.at_least(n + 1) <= 1e-12 for law, n in zip(SIZES, counts, strict=True))
+    # The last bits of a float sum are no reason to bring one more.
+    for law, count in zip(SIZES, counts, strict=True):
+        assert law.at_least(count + 1) <= 1e-12 < law.at_least(count)
 
 
 def test_pack_leaves_a_kind_at_home_that_is_worth_more_there():
