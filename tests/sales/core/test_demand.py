@@ -311,10 +311,12 @@ def test_prediction_tails_below_zero_are_certain():
 
 
 def test_quantile_at_an_exact_share_is_not_one_too_many():
-    # Shape 1 and mean 1 is the law of heads before tails: P(D <= k) = 1 - 2^-(k + 1).
-    law = Prediction(1, 1)
+    # Shape 1 is the geometric law: P(D <= k) = 1 - (m / (1 + m))^(k + 1).
+    for mean in (0.5, 1, 2, 3, 7):
+        law = Prediction(mean, 1)
+        shares = [1 - (mean / (1 + mean)) ** (k + 1) for k in range(20)]
 
-    assert [law.quantile(1 - 2.0 ** -(k + 1)) for k in range(25)] == list(range(25))
+        assert [law.quantile(share) for share in shares] == list(range(20))
 
 
 def test_quantile_of_a_share_next_to_one_ends():
