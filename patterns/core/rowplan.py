@@ -1,31 +1,25 @@
 """The row plan of a sock: which cylinder, how many rows of each part, how much yarn."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from patterns.core.bounds import (
     BALL_MM,
+    COURSES_PER_10CM,
     EASE,
     FACTOR,
     FOOT_MM,
     HEIGHT_MM,
     LOOP_CM,
-    MM_PER_INCH,
     TEX,
     nearest,
     require,
-    require_needles,
     require_whole,
 )
+from patterns.core.choice import Candidate, Considered, Wish, considered, try_cylinders
 from patterns.core.gauge import KS_WASHED, Gauge, loop_length_cm, require_washed
 from patterns.core.notices import Fitting, Notice, notices
-from patterns.core.shaping import Turn, turn
-
-# Half an inch short of an adult foot; on a small foot that would be far too much.
-_SHORTER_MM = MM_PER_INCH / 2
-_SHORTER_SHARE = 0.05
-_LEAST_FOOT_ROWS = 4
+from patterns.core.shaping import Turn
 
 # Trade figures, common practice: replaced by the maker's own logged times.
 _MINUTES_TO_SET_UP = 12.0
@@ -34,15 +28,7 @@ _SECONDS_PER_PASS = 8.0
 SEAM_MINUTES = 17.5
 
 _TAIL_CM = 20.0
-
-
-class Considered(NamedTuple):
-    """A cylinder that was weighed up and what became of it."""
-
-    needles: int
-    ease: float
-    foot_rows: int
-    reason: str
+_YARN_SHARE = (0.3, 1.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +36,7 @@ class Section:
     """One part of the sock in knitting order.
 
     Attributes:
-        name: "hem", "leg", "heel", "foot" or "toe".
+        name: "hem", "cuff", "leg", "heel", "foot" or "toe".
         rows: Rounds, or short-row passes in heel and toe. A hem counts every round
             knitted for it, so its inside and its turning row are in here.
         loops: Stitches knitted.
@@ -73,7 +59,8 @@ class RowPlan:
         needles: Needles of the chosen cylinder.
         turn: The short-row heel.
         toe_turn: The short-row toe, the same unless asked otherwise.
-        leg_rows: Rounds from cuff to heel, a hem's visible ones included.
+        leg_rows: Rounds from cuff to heel, those of a hem or cuff included.
+        cuff_rows: Rounds of a cuff in rib, by its own gauge.
         heel_rows: Short-row passes of the heel.
         foot_rows: Rounds between heel and toe.
         toe_rows: Short-row passes of the toe.
@@ -82,7 +69,7 @@ class RowPlan:
         ease: Share by which the tube is smaller than the foot.
         sock_foot_mm: Length of the foot that the whole rows give [mm].
         sock_height_mm: Height, floor to cuff, that the whole rows give [mm].
-        loops: Stitches in one sock, a hem's hidden rounds included.
+        loops: Stitches in one sock, floats of mock rib and a hem's hidden rounds included.
         loop_cm: Yarn in one stitch [cm].
         metres: Yarn in one sock [m].
         grams: Yarn in one sock [g].
@@ -99,6 +86,7 @@ class RowPlan:
     turn: Turn
     toe_turn: Turn
     leg_rows: int
+    cuff_rows: int
     heel_rows: int
     foot_rows: int
     toe_rows: int
@@ -121,43 +109,10 @@ class RowPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wish:
-    """What was asked for, checked."""
-
-    foot_mm: float
-    ball_mm: float
-    height_mm: float
-    ease: float
-    hem_rows: int
-    heel_factor: float
-    toe_factor: float
-    centre: int | None
-    toe_centre: int | None
-    deep_heel: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Cylinder:
-    """One cylinder with the sock it would make."""
-
-    needles: int
-    heel: Turn
-    toe: Turn
-    ease: float
-    off: float
-    leg_rows: int
-    foot_rows: int
-    fault: str
-
-
-def wanted_sock_foot_mm(foot_length_mm: float) -> float:
-    """Return the sock foot wanted for a foot [mm]: half an inch shorter, at most 5 %.
-
-    Raises:
-        ValueError: If the foot is not 60 to 400 mm.
-    """
-    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
-    return foot - min(_SHORTER_MM, _SHORTER_SHARE * foot)
+class _Yarn:
+    tex: float
+    loop_cm: float
+    cuff_share: float
 
 
 def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its own
@@ -177,6 +132,9 @@ def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its o
     centre: int | None = None,
     toe_centre: int | None = None,
     deep_heel: int = 0,
+    cuff_mm: float = 0.0,
+    cuff_courses_per_10cm: float | None = None,
+    cuff_yarn_share: float = 1.0,
 ) -> RowPlan:
     """Plan a sock with a short-row heel and toe on the best of the cylinders.
 
@@ -200,15 +158,23 @@ def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its o
         centre: Needles left at the narrowest of heel and toe.
         toe_centre: The same for the toe alone.
         deep_heel: Needles the heel holds beyond half the cylinder, 0, 2 or 4.
+        cuff_mm: Height of a cuff in rib or mock rib [mm], part of the height, 0 for none.
+        cuff_courses_per_10cm: Its own washed rows [per 10 cm]; rib is not plain fabric.
+        cuff_yarn_share: Its yarn per round against a plain one; mock rib about 0.8.
 
     Raises:
         ValueError: If an argument is out of range, the gauge is raw, or no cylinder works.
     """
     require_washed(gauge)
-    wish = _Wish(
+    cuff_courses = gauge.courses_per_10cm
+    if cuff_courses_per_10cm is not None:
+        cuff_courses = require("cuff_courses_per_10cm", cuff_courses_per_10cm, COURSES_PER_10CM)
+    height_mm = require("height_mm", height_mm, HEIGHT_MM, "mm")
+    cuff_mm = require("cuff_mm", cuff_mm, (0, height_mm), "mm")
+    wish = Wish(
         foot_mm=require("foot_length_mm", foot_length_mm, FOOT_MM, "mm"),
         ball_mm=require("ball_mm", ball_mm, BALL_MM, "mm"),
-        height_mm=require("height_mm", height_mm, HEIGHT_MM, "mm"),
+        height_mm=height_mm,
         ease=require("ease", ease, EASE),
         hem_rows=require_whole("hem_rows", hem_rows, (0, 200)),
         heel_factor=require("heel_factor", heel_factor, FACTOR),
@@ -216,95 +182,44 @@ def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its o
         centre=centre,
         toe_centre=centre if toe_centre is None else toe_centre,
         deep_heel=deep_heel,
+        cuff_mm=cuff_mm,
+        cuff_rows=nearest(cuff_mm * cuff_courses / 100),
+        cuff_row_mm=100 / cuff_courses,
     )
+    if wish.hem_rows and wish.cuff_rows:
+        msg = f"hem_rows is {hem_rows}; allowed: 0 with a cuff, as the top is one or the other"
+        raise ValueError(msg)
+    share = require("cuff_yarn_share", cuff_yarn_share, _YARN_SHARE)
     tex = require("tex", tex, TEX)
     loop = loop_length_cm(gauge, ks)
     if loop_cm is not None:
         loop = require("loop_cm", loop_cm, LOOP_CM, "cm")
-    tried = [_cylinder(count, wish, gauge) for count in _counts(cylinders)]
-    ranked = sorted((c for c in tried if not c.fault), key=lambda c: (c.off, c.needles))
-    if not ranked:
-        raise ValueError(_none_left(tried))
-    return _plan(wish, gauge, tex, loop, tried, ranked)
-
-
-def _counts(cylinders: Iterable[int]) -> list[int]:
-    counts = sorted({require_needles(count, "cylinders") for count in cylinders})
-    if not counts:
-        msg = "cylinders is empty; allowed: one or more needle counts"
-        raise ValueError(msg)
-    return counts
-
-
-def _cylinder(needles: int, wish: _Wish, gauge: Gauge) -> _Cylinder:
-    wales, courses = gauge.wales_per_10cm / 100, gauge.courses_per_10cm / 100
-    try:
-        heel = turn(needles, wish.centre, wish.deep_heel)
-        toe = turn(needles, wish.toe_centre)
-    except ValueError as refusal:
-        # A centre that suits one cylinder may not suit the next: pass over, do not stop.
-        if wish.centre is None and wish.toe_centre is None:
-            raise
-        plain = turn(needles)
-        return _Cylinder(needles, plain, plain, 0.0, 0.0, 0, 0, str(refusal))
-    heel_length = wish.heel_factor * heel.passes
-    foot = courses * wanted_sock_foot_mm(wish.foot_mm) - heel_length - wish.toe_factor * toe.passes
-    foot_rows, leg_rows = nearest(foot), nearest(courses * wish.height_mm - heel_length)
-    return _Cylinder(
-        needles=needles,
-        heel=heel,
-        toe=toe,
-        # Adding zero turns a rounded -0.0 into 0.0: an exact fit is no negative ease.
-        ease=round(1 - needles / wales / wish.ball_mm, 12) + 0.0,
-        # Rounded so that two equally near ones tie instead of a float deciding.
-        off=round(abs(needles - wish.ball_mm * (1 - wish.ease) * wales), 9),
-        leg_rows=leg_rows,
-        foot_rows=foot_rows,
-        fault=_fault(needles, foot_rows, leg_rows),
-    )
-
-
-def _fault(needles: int, foot_rows: int, leg_rows: int) -> str:
-    if foot_rows < _LEAST_FOOT_ROWS:
-        return (
-            f"passed over: {needles} needles are too many for this foot, heel and toe leave "
-            f"{foot_rows} foot rows and {_LEAST_FOOT_ROWS} are needed"
-        )
-    if leg_rows < 0:
-        return f"passed over: the heel of {needles} needles alone is higher than this sock"
-    return ""
-
-
-def _none_left(tried: Sequence[_Cylinder]) -> str:
-    counts = ", ".join(str(c.needles) for c in tried)
-    reasons = "; ".join(f"{c.needles}: {c.fault.removeprefix('passed over: ')}" for c in tried)
-    return f"cylinders is {counts}; none can make this sock ({reasons})"
+    tried, ranked = try_cylinders(cylinders, wish, gauge)
+    return _plan(wish, gauge, _Yarn(tex, loop, share), tried, ranked)
 
 
 def _plan(
-    wish: _Wish,
+    wish: Wish,
     gauge: Gauge,
-    tex: float,
-    loop_cm: float,
-    tried: Sequence[_Cylinder],
-    ranked: Sequence[_Cylinder],
+    yarn: _Yarn,
+    tried: Sequence[Candidate],
+    ranked: Sequence[Candidate],
 ) -> RowPlan:
     best = ranked[0]
     if wish.hem_rows > best.leg_rows:
         msg = f"hem_rows is {wish.hem_rows}; allowed: 0 to the leg's {best.leg_rows} rows"
         raise ValueError(msg)
-    sections = _sections(best, wish.hem_rows, loop_cm, tex)
+    sections = tuple(_sections(best, wish, yarn))
     runner_up = ranked[1].needles if len(ranked) > 1 else None
     row_mm = 100 / gauge.courses_per_10cm
     heel_length = wish.heel_factor * best.heel.passes
     foot_length = heel_length + best.foot_rows + wish.toe_factor * best.toe.passes
-    loops = sum(section.loops for section in sections)
-    metres = loops * loop_cm / 100
     return RowPlan(
         needles=best.needles,
         turn=best.heel,
         toe_turn=best.toe,
         leg_rows=best.leg_rows,
+        cuff_rows=wish.cuff_rows,
         heel_rows=best.heel.rows,
         foot_rows=best.foot_rows,
         toe_rows=best.toe.rows,
@@ -312,16 +227,17 @@ def _plan(
         circumference_mm=100 * best.needles / gauge.wales_per_10cm,
         ease=best.ease,
         sock_foot_mm=foot_length * row_mm,
-        sock_height_mm=(heel_length + best.leg_rows) * row_mm,
-        loops=loops,
-        loop_cm=loop_cm,
-        metres=metres,
-        grams=metres * tex / 1000,
-        graft_tail_cm=best.toe.held * loop_cm + _TAIL_CM,
+        sock_height_mm=(heel_length + best.leg_rows - wish.cuff_rows) * row_mm
+        + wish.cuff_rows * wish.cuff_row_mm,
+        loops=sum(section.loops for section in sections),
+        loop_cm=yarn.loop_cm,
+        metres=sum(section.metres for section in sections),
+        grams=sum(section.grams for section in sections),
+        graft_tail_cm=best.toe.held * yarn.loop_cm + _TAIL_CM,
         machine_minutes=_machine_minutes(sections),
         seam_minutes=SEAM_MINUTES,
         runner_up=runner_up,
-        considered=tuple(_considered(c, best.needles, runner_up) for c in tried),
+        considered=tuple(considered(c, best.needles, runner_up) for c in tried),
         sections=sections,
         warnings=notices(
             Fitting(
@@ -332,29 +248,31 @@ def _plan(
                 ball_mm=wish.ball_mm,
                 height_mm=wish.height_mm,
                 gauge=gauge,
-                tex=tex,
-                loop_cm=loop_cm,
+                tex=yarn.tex,
+                loop_cm=yarn.loop_cm,
             )
         ),
     )
 
 
-def _sections(best: _Cylinder, hem_rows: int, loop_cm: float, tex: float) -> tuple[Section, ...]:
-    needles = best.needles
-    parts = [
-        ("leg", best.leg_rows - hem_rows, needles * (best.leg_rows - hem_rows)),
-        ("heel", best.heel.rows, best.heel.loops),
-        ("foot", best.foot_rows, needles * best.foot_rows),
-        ("toe", best.toe.rows, best.toe.loops),
-    ]
-    if hem_rows:
+def _sections(best: Candidate, wish: Wish, yarn: _Yarn) -> Iterator[Section]:
+    needles, hem, cuff = best.needles, wish.hem_rows, wish.cuff_rows
+    leg = best.leg_rows - hem - cuff
+    if hem:
         # Outside, turning row, inside: the fold shows only the first of the three.
-        rounds = 2 * hem_rows + 1
-        parts.insert(0, ("hem", rounds, needles * rounds))
-    return tuple(
-        Section(name, rows, loops, loops * loop_cm / 100, loops * loop_cm * tex / 100_000)
-        for name, rows, loops in parts
-    )
+        rounds = 2 * hem + 1
+        yield _section("hem", rounds, needles * rounds, yarn)
+    if cuff:
+        yield _section("cuff", cuff, needles * cuff, yarn, yarn.cuff_share)
+    yield _section("leg", leg, needles * leg, yarn)
+    yield _section("heel", best.heel.rows, best.heel.loops, yarn)
+    yield _section("foot", best.foot_rows, needles * best.foot_rows, yarn)
+    yield _section("toe", best.toe.rows, best.toe.loops, yarn)
+
+
+def _section(name: str, rows: int, loops: int, yarn: _Yarn, share: float = 1.0) -> Section:
+    metres = loops * yarn.loop_cm * share / 100
+    return Section(name, rows, loops, metres, metres * yarn.tex / 1000)
 
 
 def _machine_minutes(sections: Iterable[Section]) -> float:
@@ -363,12 +281,3 @@ def _machine_minutes(sections: Iterable[Section]) -> float:
         for part in sections
     )
     return 2 * (_MINUTES_TO_SET_UP + seconds / 60)
-
-
-def _considered(cylinder: _Cylinder, best: int, runner_up: int | None) -> Considered:
-    reason = cylinder.fault or f"{cylinder.off:.1f} needles from the wanted circumference"
-    if cylinder.needles == best:
-        reason = f"chosen: {reason}"
-    elif cylinder.needles == runner_up:
-        reason = f"second best: {reason}"
-    return Considered(cylinder.needles, cylinder.ease, cylinder.foot_rows, reason)

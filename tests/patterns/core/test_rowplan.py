@@ -2,9 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from patterns.core.choice import wanted_sock_foot_mm
 from patterns.core.fit import fit_range
 from patterns.core.gauge import Gauge
-from patterns.core.rowplan import plan_sock, wanted_sock_foot_mm
+from patterns.core.rowplan import plan_sock
 
 SOCK_GAUGE = Gauge.per_inch(8, 11)
 CYLINDERS = (36, 48, 54, 60, 64, 72, 80, 84, 96, 100)
@@ -97,7 +98,7 @@ def test_plan_sock_refuses_when_no_cylinder_is_left():
 
 
 def test_plan_sock_refuses_a_sock_lower_than_its_heel():
-    with pytest.raises(ValueError, match="heel of 72 needles alone is higher"):
+    with pytest.raises(ValueError, match="heel of 72 needles alone is higher than this sock"):
         plan(height_in=1.0, cylinders=[72])
 
 

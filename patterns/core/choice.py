@@ -1,0 +1,141 @@
+"""Which of her cylinders makes a sock, and why the others do not."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require, require_needles
+from patterns.core.gauge import Gauge
+from patterns.core.shaping import Turn, turn
+
+# Half an inch short of an adult foot; on a small foot that would be far too much.
+_SHORTER_MM = MM_PER_INCH / 2
+_SHORTER_SHARE = 0.05
+_LEAST_FOOT_ROWS = 4
+
+
+class Considered(NamedTuple):
+    """A cylinder that was weighed up and what became of it."""
+
+    needles: int
+    ease: float
+    foot_rows: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What was asked for, checked."""
+
+    foot_mm: float
+    ball_mm: float
+    height_mm: float
+    ease: float
+    hem_rows: int
+    cuff_mm: float
+    cuff_rows: int
+    cuff_row_mm: float
+    heel_factor: float
+    toe_factor: float
+    centre: int | None
+    toe_centre: int | None
+    deep_heel: int
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One cylinder with the sock it would make."""
+
+    needles: int
+    heel: Turn
+    toe: Turn
+    ease: float
+    off: float
+    leg_rows: int
+    foot_rows: int
+    fault: str
+
+
+def wanted_sock_foot_mm(foot_length_mm: float) -> float:
+    """Return the sock foot wanted for a foot [mm]: half an inch shorter, at most 5 %.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    return foot - min(_SHORTER_MM, _SHORTER_SHARE * foot)
+
+
+def try_cylinders(
+    cylinders: Iterable[int], wish: Wish, gauge: Gauge
+) -> tuple[list[Candidate], list[Candidate]]:
+    """Return every cylinder by needle count, and those that work, best first.
+
+    Raises:
+        ValueError: If there is none, one is no cylinder, or none works.
+    """
+    counts = sorted({require_needles(count, "cylinders") for count in cylinders})
+    if not counts:
+        msg = "cylinders is empty; allowed: one or more needle counts"
+        raise ValueError(msg)
+    tried = [_candidate(count, wish, gauge) for count in counts]
+    ranked = sorted((c for c in tried if not c.fault), key=lambda c: (c.off, c.needles))
+    if not ranked:
+        raise ValueError(_none_left(tried))
+    return tried, ranked
+
+
+def considered(cylinder: Candidate, best: int, runner_up: int | None) -> Considered:
+    """Return what became of a cylinder, in words."""
+    reason = cylinder.fault or f"{cylinder.off:.1f} needles from the wanted circumference"
+    if cylinder.needles == best:
+        reason = f"chosen: {reason}"
+    elif cylinder.needles == runner_up:
+        reason = f"second best: {reason}"
+    return Considered(cylinder.needles, cylinder.ease, cylinder.foot_rows, reason)
+
+
+def _candidate(needles: int, wish: Wish, gauge: Gauge) -> Candidate:
+    wales, courses = gauge.wales_per_10cm / 100, gauge.courses_per_10cm / 100
+    try:
+        heel = turn(needles, wish.centre, wish.deep_heel)
+        toe = turn(needles, wish.toe_centre)
+    except ValueError as refusal:
+        # A centre that suits one cylinder may not suit the next: pass over, do not stop.
+        if wish.centre is None and wish.toe_centre is None:
+            raise
+        plain = turn(needles)
+        return Candidate(needles, plain, plain, 0.0, 0.0, 0, 0, f"passed over: {refusal}")
+    heel_length = wish.heel_factor * heel.passes
+    foot = courses * wanted_sock_foot_mm(wish.foot_mm) - heel_length - wish.toe_factor * toe.passes
+    foot_rows = nearest(foot)
+    plain_rows = nearest(courses * (wish.height_mm - wish.cuff_mm) - heel_length)
+    return Candidate(
+        needles=needles,
+        heel=heel,
+        toe=toe,
+        # Adding zero turns a rounded -0.0 into 0.0: an exact fit is no negative ease.
+        ease=round(1 - needles / wales / wish.ball_mm, 12) + 0.0,
+        # Rounded so that two equally near ones tie instead of a float deciding.
+        off=round(abs(needles - wish.ball_mm * (1 - wish.ease) * wales), 9),
+        leg_rows=plain_rows + wish.cuff_rows,
+        foot_rows=foot_rows,
+        fault=_fault(needles, foot_rows, plain_rows),
+    )
+
+
+def _fault(needles: int, foot_rows: int, plain_rows: int) -> str:
+    if foot_rows < _LEAST_FOOT_ROWS:
+        return (
+            f"passed over: {needles} needles are too many for this foot, heel and toe leave "
+            f"{foot_rows} foot rows and {_LEAST_FOOT_ROWS} are needed"
+        )
+    if plain_rows < 0:
+        return f"passed over: the heel of {needles} needles alone is higher than this sock's leg"
+    return ""
+
+
+def _none_left(tried: Sequence[Candidate]) -> str:
+    counts = ", ".join(str(c.needles) for c in tried)
+    reasons = "; ".join(f"{c.needles}: {c.fault.removeprefix('passed over: ')}" for c in tried)
+    return f"cylinders is {counts}; none can make this sock ({reasons})"
