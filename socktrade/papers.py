@@ -1,0 +1,115 @@
+"""Papers as PDF, and the same page for the browser's own print where that cannot be had."""
+
+import functools
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlparse
+from urllib.request import url2pathname
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+
+FONTS = Path(settings.BASE_DIR) / "static" / "fonts"
+PAPER_CSS = Path(settings.BASE_DIR) / "static" / "css" / "print-paper.css"
+
+INSTALL_LINES = (
+    ("Debian, Ubuntu", "sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"),
+    ("macOS", "brew install pango"),
+    ("Windows", "winget install MSYS2.MSYS2, then in its window: pacman -S mingw-w64-x86_64-pango"),
+)
+
+_PAGE_CSS = {
+    "letter": "@page { size: 215.9mm 279.4mm }",
+    "a4": "@page { size: 210mm 297mm }",
+}
+
+
+@functools.cache
+def pdf_ready() -> tuple[bool, str]:
+    """Say whether PDFs can be made here; if not, what to install on which system."""
+    try:
+        import weasyprint  # noqa: F401
+    except (ImportError, OSError):
+        return False, "; ".join(f"{system}: {line}" for system, line in INSTALL_LINES)
+    return True, ""
+
+
+def paper_for(rules: str) -> str:
+    """Return the usual office paper where these label rules hold: `letter` or `a4`."""
+    return "letter" if rules == "us" else "a4"
+
+
+def render_pdf(html: str, *, page: str = "") -> bytes:
+    """Return an HTML document as PDF; nothing but our own fonts is read from outside it.
+
+    Args:
+        html: A whole document.
+        page: `letter` or `a4`; empty when the document sets its own page.
+
+    Raises:
+        OSError: If the system libraries are missing; ask `pdf_ready` first.
+    """
+    from weasyprint import CSS, HTML
+
+    fetcher = _fetcher()
+    sheets = [CSS(filename=str(PAPER_CSS), url_fetcher=fetcher)]
+    if page:
+        sheets.append(CSS(string=_PAGE_CSS[page], url_fetcher=fetcher))
+    document = HTML(string=html, base_url=PAPER_CSS.as_uri(), url_fetcher=fetcher)
+    pdf: bytes = document.write_pdf(stylesheets=sheets)
+    return pdf
+
+
+def pdf_response(html: str, name: str, *, page: str = "") -> HttpResponse:
+    """Answer with the document as a PDF shown in the browser, called `name` when saved."""
+    answer = HttpResponse(render_pdf(html, page=page), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    return answer
+
+
+def pdf_or_page(
+    request: HttpRequest,
+    template: str,
+    context: dict[str, Any],
+    filename: str,
+    *,
+    page: str = "letter",
+) -> HttpResponse:
+    """Answer with the paper as PDF, or with the same page to print from the browser.
+
+    The template extends `print/base.html`; it finds `for_pdf` in its context.
+    """
+    ready, install = pdf_ready()
+    if not ready:
+        return render(request, template, {**context, "for_pdf": False, "pdf_install": install})
+    html = render_to_string(template, {**context, "for_pdf": True}, request)
+    return pdf_response(html, filename, page=page)
+
+
+def may_fetch(url: str) -> bool:
+    """Say whether a paper may read `url`: data inside it, or one of our own fonts."""
+    parts = urlparse(url)
+    if parts.scheme == "data":
+        return True
+    if parts.scheme != "file" or parts.netloc:
+        return False
+    path = Path(url2pathname(parts.path)).resolve()
+    return path.is_relative_to(FONTS.resolve())
+
+
+def _fetcher() -> Any:
+    from weasyprint.urls import URLFetcher
+
+    class OwnFontsOnly(URLFetcher):  # type: ignore[misc]
+        """Refuses whatever does not come with the app."""
+
+        def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
+            """Read `url` if a paper may, else refuse; the paper is then made without it."""
+            if not may_fetch(url):
+                msg = f"{url:.80} is outside this app; papers read nothing from there."
+                raise ValueError(msg)
+            return super().fetch(url, headers)
+
+    return OwnFontsOnly(allowed_protocols={"data", "file"}, allow_redirects=False)
