@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require, require_needles
-from patterns.core.gauge import Gauge
 from patterns.core.shaping import Turn, turn
+from patterns.core.wish import Wish
 
 # Half an inch short of an adult foot; on a small foot that would be far too much.
 _SHORTER_MM = MM_PER_INCH / 2
@@ -21,25 +21,6 @@ class Considered(NamedTuple):
     ease: float
     foot_rows: int
     reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What was asked for, checked."""
-
-    foot_mm: float
-    ball_mm: float
-    height_mm: float
-    ease: float
-    hem_rows: int
-    cuff_mm: float
-    cuff_rows: int
-    cuff_row_mm: float
-    heel_factor: float
-    toe_factor: float
-    centre: int | None
-    toe_centre: int | None
-    deep_heel: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +47,7 @@ def wanted_sock_foot_mm(foot_length_mm: float) -> float:
     return foot - min(_SHORTER_MM, _SHORTER_SHARE * foot)
 
 
-def try_cylinders(
-    cylinders: Iterable[int], wish: Wish, gauge: Gauge
-) -> tuple[list[Candidate], list[Candidate]]:
+def try_cylinders(cylinders: Iterable[int], wish: Wish) -> tuple[list[Candidate], list[Candidate]]:
     """Return every cylinder by needle count, and those that work, best first.
 
     Raises:
@@ -78,7 +57,7 @@ def try_cylinders(
     if not counts:
         msg = "cylinders is empty; allowed: one or more needle counts"
         raise ValueError(msg)
-    tried = [_candidate(count, wish, gauge) for count in counts]
+    tried = [_candidate(count, wish) for count in counts]
     ranked = sorted((c for c in tried if not c.fault), key=lambda c: (c.off, c.needles))
     if not ranked:
         raise ValueError(_none_left(tried))
@@ -95,11 +74,11 @@ def considered(cylinder: Candidate, best: int, runner_up: int | None) -> Conside
     return Considered(cylinder.needles, cylinder.ease, cylinder.foot_rows, reason)
 
 
-def _candidate(needles: int, wish: Wish, gauge: Gauge) -> Candidate:
-    wales, courses = gauge.wales_per_10cm / 100, gauge.courses_per_10cm / 100
+def _candidate(needles: int, wish: Wish) -> Candidate:
+    wales, courses = wish.gauge.wales_per_10cm / 100, wish.gauge.courses_per_10cm / 100
     try:
         heel = turn(needles, wish.centre, wish.deep_heel)
-        toe = turn(needles, wish.toe_centre)
+        toe = turn(needles, wish.centre_of_toe)
     except ValueError as refusal:
         # A centre that suits one cylinder may not suit the next: pass over, do not stop.
         if wish.centre is None and wish.toe_centre is None:
@@ -107,7 +86,11 @@ def _candidate(needles: int, wish: Wish, gauge: Gauge) -> Candidate:
         plain = turn(needles)
         return Candidate(needles, plain, plain, 0.0, 0.0, 0, 0, f"passed over: {refusal}")
     heel_length = wish.heel_factor * heel.passes
-    foot = courses * wanted_sock_foot_mm(wish.foot_mm) - heel_length - wish.toe_factor * toe.passes
+    foot = (
+        courses * wanted_sock_foot_mm(wish.foot_length_mm)
+        - heel_length
+        - wish.toe_factor * toe.passes
+    )
     foot_rows = nearest(foot)
     plain_rows = nearest(courses * (wish.height_mm - wish.cuff_mm) - heel_length)
     return Candidate(

@@ -2,24 +2,13 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Unpack
 
-from patterns.core.bounds import (
-    BALL_MM,
-    COURSES_PER_10CM,
-    EASE,
-    FACTOR,
-    FOOT_MM,
-    HEIGHT_MM,
-    LOOP_CM,
-    TEX,
-    nearest,
-    require,
-    require_whole,
-)
-from patterns.core.choice import Candidate, Considered, Wish, considered, try_cylinders
-from patterns.core.gauge import KS_WASHED, Gauge, loop_length_cm, require_washed
+from patterns.core.choice import Candidate, Considered, considered, try_cylinders
+from patterns.core.gauge import Gauge
 from patterns.core.notices import Fitting, Notice, notices
 from patterns.core.shaping import Turn
+from patterns.core.wish import Extras, Wish
 
 # Trade figures, common practice: replaced by the maker's own logged times.
 _MINUTES_TO_SET_UP = 12.0
@@ -28,7 +17,6 @@ _SECONDS_PER_PASS = 8.0
 SEAM_MINUTES = 17.5
 
 _TAIL_CM = 20.0
-_YARN_SHARE = (0.3, 1.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +96,7 @@ class RowPlan:
     warnings: tuple[Notice, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Yarn:
-    tex: float
-    loop_cm: float
-    cuff_share: float
-
-
-def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its own
+def plan_sock(
     *,
     foot_length_mm: float,
     ball_mm: float,
@@ -125,16 +106,7 @@ def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its o
     tex: float,
     ease: float = 0.10,
     hem_rows: int = 0,
-    heel_factor: float = 1.0,
-    toe_factor: float = 1.0,
-    loop_cm: float | None = None,
-    ks: float = KS_WASHED,
-    centre: int | None = None,
-    toe_centre: int | None = None,
-    deep_heel: int = 0,
-    cuff_mm: float = 0.0,
-    cuff_courses_per_10cm: float | None = None,
-    cuff_yarn_share: float = 1.0,
+    **extras: Unpack[Extras],
 ) -> RowPlan:
     """Plan a sock with a short-row heel and toe on the best of the cylinders.
 
@@ -151,69 +123,32 @@ def plan_sock(  # noqa: PLR0913 - each measure of the sock is a keyword of its o
         tex: Yarn count [g/km], 10 to 2000.
         ease: Share by which the sock shall be smaller around than the foot, 0 to 0.25.
         hem_rows: Visible rounds of a hung hem, 0 for none; at most the leg rows.
-        heel_factor: Length the heel really gives, as a share of its passes, 0.3 to 1.3.
-        toe_factor: The same for the toe.
-        loop_cm: Measured yarn in one stitch [cm]; replaces the one from gauge and ks.
-        ks: Munden's constant, 10 to 40.
-        centre: Needles left at the narrowest of heel and toe.
-        toe_centre: The same for the toe alone.
-        deep_heel: Needles the heel holds beyond half the cylinder, 0, 2 or 4.
-        cuff_mm: Height of a cuff in rib or mock rib [mm], part of the height, 0 for none.
-        cuff_courses_per_10cm: Its own washed rows [per 10 cm]; rib is not plain fabric.
-        cuff_yarn_share: Its yarn per round against a plain one; mock rib about 0.8.
+        **extras: Learned and rarer values by keyword; see `Extras`.
 
     Raises:
         ValueError: If an argument is out of range, the gauge is raw, or no cylinder works.
     """
-    require_washed(gauge)
-    cuff_courses = gauge.courses_per_10cm
-    if cuff_courses_per_10cm is not None:
-        cuff_courses = require("cuff_courses_per_10cm", cuff_courses_per_10cm, COURSES_PER_10CM)
-    height_mm = require("height_mm", height_mm, HEIGHT_MM, "mm")
-    cuff_mm = require("cuff_mm", cuff_mm, (0, height_mm), "mm")
     wish = Wish(
-        foot_mm=require("foot_length_mm", foot_length_mm, FOOT_MM, "mm"),
-        ball_mm=require("ball_mm", ball_mm, BALL_MM, "mm"),
+        foot_length_mm=foot_length_mm,
+        ball_mm=ball_mm,
         height_mm=height_mm,
-        ease=require("ease", ease, EASE),
-        hem_rows=require_whole("hem_rows", hem_rows, (0, 200)),
-        heel_factor=require("heel_factor", heel_factor, FACTOR),
-        toe_factor=require("toe_factor", toe_factor, FACTOR),
-        centre=centre,
-        toe_centre=centre if toe_centre is None else toe_centre,
-        deep_heel=deep_heel,
-        cuff_mm=cuff_mm,
-        cuff_rows=nearest(cuff_mm * cuff_courses / 100),
-        cuff_row_mm=100 / cuff_courses,
+        gauge=gauge,
+        tex=tex,
+        ease=ease,
+        hem_rows=hem_rows,
+        **extras,
     )
-    if wish.hem_rows and wish.cuff_rows:
-        msg = f"hem_rows is {hem_rows}; allowed: 0 with a cuff, as the top is one or the other"
+    tried, ranked = try_cylinders(cylinders, wish)
+    if hem_rows > ranked[0].leg_rows:
+        msg = f"hem_rows is {hem_rows}; allowed: 0 to the leg's {ranked[0].leg_rows} rows"
         raise ValueError(msg)
-    share = require("cuff_yarn_share", cuff_yarn_share, _YARN_SHARE)
-    tex = require("tex", tex, TEX)
-    loop = loop_length_cm(gauge, ks)
-    if loop_cm is not None:
-        loop = require("loop_cm", loop_cm, LOOP_CM, "cm")
-    tried, ranked = try_cylinders(cylinders, wish, gauge)
-    return _plan(wish, gauge, _Yarn(tex, loop, share), tried, ranked)
+    return _plan(wish, tried, ranked)
 
 
-def _plan(
-    wish: Wish,
-    gauge: Gauge,
-    yarn: _Yarn,
-    tried: Sequence[Candidate],
-    ranked: Sequence[Candidate],
-) -> RowPlan:
-    best = ranked[0]
-    if wish.hem_rows > best.leg_rows:
-        msg = f"hem_rows is {wish.hem_rows}; allowed: 0 to the leg's {best.leg_rows} rows"
-        raise ValueError(msg)
-    sections = tuple(_sections(best, wish, yarn))
+def _plan(wish: Wish, tried: Sequence[Candidate], ranked: Sequence[Candidate]) -> RowPlan:
+    best, gauge, loop = ranked[0], wish.gauge, wish.loop
+    sections = tuple(_sections(best, wish, loop))
     runner_up = ranked[1].needles if len(ranked) > 1 else None
-    row_mm = 100 / gauge.courses_per_10cm
-    heel_length = wish.heel_factor * best.heel.passes
-    foot_length = heel_length + best.foot_rows + wish.toe_factor * best.toe.passes
     return RowPlan(
         needles=best.needles,
         turn=best.heel,
@@ -226,53 +161,65 @@ def _plan(
         total_rows=best.leg_rows + best.heel.rows + best.foot_rows + best.toe.rows,
         circumference_mm=100 * best.needles / gauge.wales_per_10cm,
         ease=best.ease,
-        sock_foot_mm=foot_length * row_mm,
-        sock_height_mm=(heel_length + best.leg_rows - wish.cuff_rows) * row_mm
-        + wish.cuff_rows * wish.cuff_row_mm,
+        sock_foot_mm=_foot_mm(best, wish),
+        sock_height_mm=_height_mm(best, wish),
         loops=sum(section.loops for section in sections),
-        loop_cm=yarn.loop_cm,
+        loop_cm=loop,
         metres=sum(section.metres for section in sections),
         grams=sum(section.grams for section in sections),
-        graft_tail_cm=best.toe.held * yarn.loop_cm + _TAIL_CM,
+        graft_tail_cm=best.toe.held * loop + _TAIL_CM,
         machine_minutes=_machine_minutes(sections),
         seam_minutes=SEAM_MINUTES,
         runner_up=runner_up,
         considered=tuple(considered(c, best.needles, runner_up) for c in tried),
         sections=sections,
-        warnings=notices(
-            Fitting(
-                needles=best.needles,
-                ease=best.ease,
-                leg_rows=best.leg_rows,
-                foot_mm=wish.foot_mm,
-                ball_mm=wish.ball_mm,
-                height_mm=wish.height_mm,
-                gauge=gauge,
-                tex=yarn.tex,
-                loop_cm=yarn.loop_cm,
-            )
-        ),
+        warnings=_warnings(best, wish, loop),
     )
 
 
-def _sections(best: Candidate, wish: Wish, yarn: _Yarn) -> Iterator[Section]:
-    needles, hem, cuff = best.needles, wish.hem_rows, wish.cuff_rows
-    leg = best.leg_rows - hem - cuff
-    if hem:
-        # Outside, turning row, inside: the fold shows only the first of the three.
-        rounds = 2 * hem + 1
-        yield _section("hem", rounds, needles * rounds, yarn)
-    if cuff:
-        yield _section("cuff", cuff, needles * cuff, yarn, yarn.cuff_share)
-    yield _section("leg", leg, needles * leg, yarn)
-    yield _section("heel", best.heel.rows, best.heel.loops, yarn)
-    yield _section("foot", best.foot_rows, needles * best.foot_rows, yarn)
-    yield _section("toe", best.toe.rows, best.toe.loops, yarn)
+def _foot_mm(best: Candidate, wish: Wish) -> float:
+    turned = wish.heel_factor * best.heel.passes + wish.toe_factor * best.toe.passes
+    return (turned + best.foot_rows) * 100 / wish.gauge.courses_per_10cm
 
 
-def _section(name: str, rows: int, loops: int, yarn: _Yarn, share: float = 1.0) -> Section:
-    metres = loops * yarn.loop_cm * share / 100
-    return Section(name, rows, loops, metres, metres * yarn.tex / 1000)
+def _height_mm(best: Candidate, wish: Wish) -> float:
+    plain = wish.heel_factor * best.heel.passes + best.leg_rows - wish.cuff_rows
+    cuff_mm = wish.cuff_rows * 100 / wish.cuff_courses
+    return plain * 100 / wish.gauge.courses_per_10cm + cuff_mm
+
+
+def _sections(best: Candidate, wish: Wish, loop_cm: float) -> Iterator[Section]:
+    parts = (
+        # Outside, turning row, inside: the fold of a hem shows only the first of the three.
+        ("hem", 2 * wish.hem_rows + 1 if wish.hem_rows else 0, None),
+        ("cuff", wish.cuff_rows, None),
+        ("leg", best.leg_rows - wish.hem_rows - wish.cuff_rows, None),
+        ("heel", best.heel.rows, best.heel.loops),
+        ("foot", best.foot_rows, None),
+        ("toe", best.toe.rows, best.toe.loops),
+    )
+    for name, rows, turned in parts:
+        if name in {"hem", "cuff"} and not rows:
+            continue
+        loops = best.needles * rows if turned is None else turned
+        share = wish.cuff_yarn_share if name == "cuff" else 1.0
+        metres = loops * loop_cm * share / 100
+        yield Section(name, rows, loops, metres, metres * wish.tex / 1000)
+
+
+def _warnings(best: Candidate, wish: Wish, loop_cm: float) -> tuple[Notice, ...]:
+    fitting = Fitting(
+        needles=best.needles,
+        ease=best.ease,
+        leg_rows=best.leg_rows,
+        foot_mm=wish.foot_length_mm,
+        ball_mm=wish.ball_mm,
+        height_mm=wish.height_mm,
+        gauge=wish.gauge,
+        tex=wish.tex,
+        loop_cm=loop_cm,
+    )
+    return notices(fitting)
 
 
 def _machine_minutes(sections: Iterable[Section]) -> float:

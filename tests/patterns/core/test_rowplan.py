@@ -1,3 +1,5 @@
+import timeit
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -210,6 +212,48 @@ def test_half_a_row_per_inch_moves_a_sock_by_more_than_a_shoe_size():
 def test_plan_sock_names_what_is_out_of_range(changes, message):
     with pytest.raises(ValueError, match=message):
         plan(**changes)
+
+
+def test_a_rib_cuff_takes_rows_and_yarn_of_its_own():
+    # 2 in of rib at 9 rows per inch are 18 rounds; 6 in of plain at 11 are 66, less the heel.
+    sock = plan(cuff_mm=50.8, cuff_courses_per_10cm=900 / 25.4, cuff_yarn_share=0.8)
+
+    cuff, leg = sock.sections[:2]
+    assert (cuff.name, cuff.rows, leg.name, leg.rows) == ("cuff", 18, "leg", 66 - 24)
+    assert (sock.cuff_rows, sock.leg_rows) == (18, 60)
+    assert cuff.metres == pytest.approx(18 * 72 * 0.013014 * 0.8, rel=1e-4)
+    assert sock.sock_height_mm == pytest.approx(8 * 25.4)
+
+
+def test_a_cuff_without_its_own_gauge_is_counted_like_the_leg():
+    plain, cuffed = plan(), plan(cuff_mm=50.8)
+
+    assert cuffed.cuff_rows == 22
+    assert cuffed.leg_rows == plain.leg_rows
+    assert cuffed.metres == pytest.approx(plain.metres)
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"cuff_mm": 50, "hem_rows": 5}, "hem_rows is 5; allowed: 0 with a cuff"),
+        ({"cuff_mm": 300}, "cuff_mm is 300; allowed: 0 to 203.2 mm"),
+        ({"cuff_mm": 50, "cuff_courses_per_10cm": 5}, "cuff_courses_per_10cm is 5"),
+        ({"cuff_mm": 50, "cuff_yarn_share": 0}, "cuff_yarn_share is 0"),
+    ],
+)
+def test_plan_sock_refuses_an_impossible_cuff(changes, message):
+    with pytest.raises(ValueError, match=message):
+        plan(**changes)
+
+
+def test_thirty_sizes_on_eight_cylinders_are_planned_in_a_blink():
+    # A whole size run is planned while the page waits: 10 ms, best of several tries.
+    def size_run():
+        for step in range(30):
+            plan(80 + 8 * step, (45.83 + 0.7541 * (80 + 8 * step)) / 25.4, cylinders=CYLINDERS[:8])
+
+    assert min(timeit.repeat(size_run, number=1, repeat=7)) < 0.010
 
 
 def codes(sock):
