@@ -81,8 +81,6 @@ def _candidate(needles: int, wish: Wish) -> Candidate:
         toe = turn(needles, wish.centre_of_toe)
     except ValueError as refusal:
         # A centre that suits one cylinder may not suit the next: pass over, do not stop.
-        if wish.centre is None and wish.toe_centre is None:
-            raise
         plain = turn(needles)
         return Candidate(needles, plain, plain, 0.0, 0.0, 0, 0, f"passed over: {refusal}")
     heel_length = wish.heel_factor * heel.passes

@@ -12,6 +12,7 @@ from patterns.core.bounds import (
     require_whole,
 )
 from patterns.core.shaping import Turn, turn
+from patterns.core.tops import hem_rounds
 
 # Common practice: 10 to 20 rounds of waste, four good rounds before the toe seam.
 WASTE_ROWS = 15
@@ -32,7 +33,7 @@ class Step:
     """One thing to do before looking at the card again.
 
     Attributes:
-        section: "waste", "hem", "leg", "heel", "foot", "toe" or "good rounds".
+        section: "waste", "hem", "cuff", "leg", "heel", "foot", "toe" or "good rounds".
         prompt: What to do.
         rows: Rounds, or short-row passes in heel and toe.
         counter_from: What the row counter reads at the start.
@@ -73,6 +74,7 @@ class _Card:
     leg_rows: int
     foot_rows: int
     hem_rows: int
+    cuff_rows: int
     heel: Turn
     toe: Turn
     waste_rows: int
@@ -87,6 +89,7 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
     leg_rows: int,
     foot_rows: int,
     hem_rows: int = 0,
+    cuff_rows: int = 0,
     centre: int | None = None,
     toe_centre: int | None = None,
     deep_heel: int = 0,
@@ -101,9 +104,10 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
     Args:
         socks: Socks in the string, 1 to 100.
         needles: Needles in the cylinder, even, 12 to 200.
-        leg_rows: Rounds from cuff to heel, a hem's visible ones included.
+        leg_rows: Rounds from cuff to heel, those of a hem or cuff included.
         foot_rows: Rounds between heel and toe.
-        hem_rows: Visible rounds of a hung hem, at most the leg rows.
+        hem_rows: Visible rounds of a hung hem.
+        cuff_rows: Rounds of a cuff in rib; with the hem's at most the leg rows.
         centre: Needles left at the narrowest of heel and toe.
         toe_centre: The same for the toe alone.
         deep_heel: Needles the heel holds beyond half, 0, 2 or 4.
@@ -126,6 +130,7 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
         leg_rows=leg_rows,
         foot_rows=require_whole("foot_rows", foot_rows, ROWS),
         hem_rows=require_whole("hem_rows", hem_rows, (0, leg_rows)),
+        cuff_rows=require_whole("cuff_rows", cuff_rows, (0, leg_rows - hem_rows)),
         heel=turn(needles, centre, deep_heel),
         toe=turn(needles, centre if toe_centre is None else toe_centre),
         waste_rows=require_whole("waste_rows", waste_rows, (0, 100)),
@@ -183,17 +188,26 @@ def _string(card: _Card, socks: int) -> Iterator[Step]:
 
 
 def _sock(card: _Card, sock: int) -> Iterator[Step]:
-    hem, leg = card.hem_rows, card.leg_rows - card.hem_rows
-    change = "Change to sock yarn. "
-    if hem:
-        yield _step("hem", change + _hem_words(hem), 2 * hem + 1, sock, LATCHES, WEIGHTS)
-        change = ""
-    yield _step("leg", f"{change}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
+    first, *others = _top_steps(card, sock)
+    yield replace(first, prompt=f"Change to sock yarn. {first.prompt}")
+    yield from others
     yield _turn_step("heel", card.heel, card, sock)
-    yield _step("foot", _foot_words(card), card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
+    foot = f"All needles in work. Knit the foot: {card.foot_rows} rounds"
+    yield _step("foot", foot, card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
     yield _turn_step("toe", card.toe, card, sock)
     good = f"All needles in work. Knit {card.good_rounds} good rounds to hold the toe for its seam"
     yield _step("good rounds", good, card.good_rounds, sock, LATCHES)
+
+
+def _top_steps(card: _Card, sock: int) -> Iterator[Step]:
+    hem, cuff = card.hem_rows, card.cuff_rows
+    leg = card.leg_rows - hem - cuff
+    if hem:
+        yield _step("hem", _hem_words(hem), hem_rounds(hem), sock, LATCHES, WEIGHTS)
+    if cuff:
+        yield _step("cuff", f"Knit the cuff: {cuff} rounds", cuff, sock, LATCHES, WEIGHTS)
+    back = "All needles in work. " if cuff else ""
+    yield _step("leg", f"{back}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
 
 
 def _turn_step(section: str, shape: Turn, card: _Card, sock: int) -> Step:
@@ -210,10 +224,6 @@ def _hem_words(rows: int) -> str:
         f"Knit the hem: {rows} rounds, 1 turning round, {rows} rounds; "
         "then hang the first round on the needles"
     )
-
-
-def _foot_words(card: _Card) -> str:
-    return f"All needles in work. Knit the foot: {card.foot_rows} rounds"
 
 
 def _turn_words(shape: Turn) -> str:

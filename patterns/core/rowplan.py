@@ -8,6 +8,7 @@ from patterns.core.choice import Candidate, Considered, considered, try_cylinder
 from patterns.core.gauge import Gauge
 from patterns.core.notices import Fitting, Notice, notices
 from patterns.core.shaping import Turn
+from patterns.core.tops import hem_rounds
 from patterns.core.wish import Extras, Wish
 
 # Trade figures, common practice: replaced by the maker's own logged times.
@@ -190,8 +191,8 @@ def _height_mm(best: Candidate, wish: Wish) -> float:
 
 def _sections(best: Candidate, wish: Wish, loop_cm: float) -> Iterator[Section]:
     parts = (
-        # Outside, turning row, inside: the fold of a hem shows only the first of the three.
-        ("hem", 2 * wish.hem_rows + 1 if wish.hem_rows else 0, None),
+        # The fold of a hem shows only some of its rounds, but every one takes yarn.
+        ("hem", hem_rounds(wish.hem_rows), None),
         ("cuff", wish.cuff_rows, None),
         ("leg", best.leg_rows - wish.hem_rows - wish.cuff_rows, None),
         ("heel", best.heel.rows, best.heel.loops),

@@ -19,6 +19,7 @@ from patterns.core.bounds import (
 from patterns.core.gauge import KS_WASHED, Gauge, loop_length_cm, require_washed
 
 _HEM_ROWS = (0, 200)
+_DEEP_HEELS = (0, 2, 4)
 _YARN_SHARE = (0.3, 1.5)
 
 
@@ -86,6 +87,9 @@ class Wish:
         require("ease", self.ease, EASE)
         require("heel_factor", self.heel_factor, FACTOR)
         require("toe_factor", self.toe_factor, FACTOR)
+        if self.deep_heel not in _DEEP_HEELS:
+            msg = f"deep_heel is {self.deep_heel!r:.40}; allowed: 0, 2 or 4"
+            raise ValueError(msg)
         if self.loop_cm is not None:
             require("loop_cm", self.loop_cm, LOOP_CM, "cm")
         self._check_top()

@@ -103,6 +103,16 @@ def test_the_first_sock_yarn_is_announced_with_and_without_a_hem():
     assert hemmed[2].prompt == "Knit the leg: 56 rounds"
 
 
+def test_a_rib_cuff_is_a_step_of_its_own():
+    steps = row_card(socks=1, **MENS, cuff_rows=30)
+
+    prompts = {step.section: step.prompt for step in steps}
+    rows = {step.section: step.rows for step in steps}
+    assert prompts["cuff"] == "Change to sock yarn. Knit the cuff: 30 rounds"
+    assert prompts["leg"] == "All needles in work. Knit the leg: 34 rounds"
+    assert (rows["cuff"], rows["leg"]) == (30, 34)
+
+
 def test_a_deep_heel_and_an_own_toe_centre_are_on_the_card():
     steps = row_card(socks=1, **MENS, deep_heel=2, toe_centre=16)
 
@@ -116,6 +126,7 @@ def test_a_deep_heel_and_an_own_toe_centre_are_on_the_card():
     [
         ({"socks": 0}, "socks is 0; allowed: a whole number, 1 to 100"),
         ({"hem_rows": 65}, "hem_rows is 65"),
+        ({"hem_rows": 10, "cuff_rows": 55}, "cuff_rows is 55; allowed: a whole number, 0 to 54"),
         ({"counting": "never"}, "counting is 'never'; allowed: pass, round, lifted"),
         ({"restarts": "daily"}, "restarts is 'daily'; allowed: sock, section, string"),
         ({"waste_rows": -1}, "waste_rows is -1"),

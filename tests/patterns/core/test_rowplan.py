@@ -205,7 +205,7 @@ def test_half_a_row_per_inch_moves_a_sock_by_more_than_a_shoe_size():
         ({"cylinders": []}, "cylinders is empty"),
         ({"cylinders": [71]}, "cylinders is 71; allowed: an even number, 12 to 200"),
         ({"cylinders": [202]}, "cylinders is 202"),
-        ({"deep_heel": 3}, "extra is 3; allowed: 0, 2 or 4"),
+        ({"deep_heel": 3}, "deep_heel is 3; allowed: 0, 2 or 4"),
         ({"gauge": Gauge.per_inch(8, 11, "raw")}, "gauge.state is 'raw'; allowed: 'washed'"),
     ],
 )
@@ -248,12 +248,14 @@ def test_plan_sock_refuses_an_impossible_cuff(changes, message):
 
 
 def test_thirty_sizes_on_eight_cylinders_are_planned_in_a_blink():
-    # A whole size run is planned while the page waits: 10 ms, best of several tries.
+    # A whole size run is planned while the page waits: about 3 ms on a small machine, where
+    # summing 100,000 squares takes about 5. A ratio holds on a busy or traced machine too.
     def size_run():
         for step in range(30):
             plan(80 + 8 * step, (45.83 + 0.7541 * (80 + 8 * step)) / 25.4, cylinders=CYLINDERS[:8])
 
-    assert min(timeit.repeat(size_run, number=1, repeat=7)) < 0.010
+    floor = min(timeit.repeat(lambda: sum(n * n for n in range(100_000)), number=1, repeat=5))
+    assert min(timeit.repeat(size_run, number=1, repeat=5)) < 5 * floor
 
 
 def codes(sock):

@@ -1,0 +1,49 @@
+"""Stitch settings up a long leg: the needles stay, so the stitch must widen the tube."""
+
+from dataclasses import dataclass
+
+from patterns.core.bounds import EASE, require, require_needles
+from patterns.core.gauge import KW_WASHED, SettingLine
+
+_GIRTH_MM = (60.0, 700.0)
+_KW = (3.0, 6.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LegBand:
+    """The setting for one stretch of leg.
+
+    Attributes:
+        girth_mm: Girth of the leg there [mm].
+        loop_cm: Yarn in one stitch that makes the tube wide enough [cm].
+        turns: Setting of the stitch screw [turns from her mark].
+        measured: Whether the setting lies between her swatches; else knit one first.
+    """
+
+    girth_mm: float
+    loop_cm: float
+    turns: float
+    measured: bool
+
+
+def leg_band(
+    *, needles: int, girth_mm: float, line: SettingLine, ease: float = 0.10, kw: float = KW_WASHED
+) -> LegBand:
+    """Return the stitch setting that fits a tube to a girth of the leg.
+
+    Args:
+        needles: Needles in the cylinder, even, 12 to 200.
+        girth_mm: Around ankle, calf or below the knee [mm], 60 to 700.
+        line: Loop length against screw turns of this yarn on this cylinder.
+        ease: Share by which the tube shall be smaller than the leg, 0 to 0.25.
+        kw: Wales per cm times loop length, 3 to 6; usually 4.2, or from her own swatch.
+
+    Raises:
+        ValueError: If an argument is out of range or no stitch is that large.
+    """
+    girth = require("girth_mm", girth_mm, _GIRTH_MM, "mm")
+    around_cm = girth * (1 - require("ease", ease, EASE)) / 10
+    loop_cm = require("kw", kw, _KW) * around_cm / require_needles(needles)
+    turns = line.turns_for(loop_cm)
+    low, high = line.turns
+    return LegBand(girth, loop_cm, turns, low <= round(turns, 9) <= high)
