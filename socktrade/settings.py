@@ -7,6 +7,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from socktrade.folders import book_file, data_folder, load_or_make_secret
+from socktrade.zone import machine_zone
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = data_folder()
@@ -115,7 +116,7 @@ CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}_csrf"
 LANGUAGE_CODE = "en"
 USE_I18N = True
 USE_TZ = True
-TIME_ZONE = os.environ.get("SOCKTRADE_TIME_ZONE") or os.environ.get("TZ") or "UTC"
+TIME_ZONE = machine_zone()
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]
