@@ -1,17 +1,17 @@
 """Selling. A pair that left the table is sold, whatever the book thought."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.errors import CannotUndoError
-from production.models import Act, ActKind, Pair, PairMove, Quality
+from production.models import Act, ActKind, Pair, Quality
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from production.services.acts import undo_act as undo_moves
-from sales.core.money import Taxed, taxed
+from sales.core.money import Taxed, share_out, taxed
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import (
     Ask,
@@ -24,8 +24,13 @@ from sales.models import (
     SortOut,
     TakenBack,
 )
+from sales.services.doubts import Doubt, doubt_about, refuse_sold
+from sales.services.table import find_pair, paid_for, table_pairs
+
+__all__ = ["AlreadySoldError", "Line", "find_pair", "paid_for", "sell", "take_back", "undo_act"]
 
 HIGHEST_LINE_MINOR = 10_000_000
+MOST_LINES = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +38,9 @@ class Line:
     """One pair as the stall says it.
 
     Give `pair` when it is known, `number` when only a number was read that the book does
-    not know, `pattern` with `quality` when a pair of a kind went. `price_minor` is what was
-    really taken.
+    not know, `pattern` with `quality` (and `yarn_id`, where colours differ) when a pair of
+    a kind went; the book then takes the one that lay longest. `price_minor` is what was
+    really taken, `list_minor` what the tag said.
     """
 
     price_minor: int
@@ -43,14 +49,8 @@ class Line:
     pattern: Pattern | None = None
     quality: str = Quality.FIRST
     reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """What the book finds odd about a line; the sale stands all the same."""
-
-    kind: SortOut.Kind
-    story: str
+    yarn_id: int | None = None
+    list_minor: int | None = None
 
 
 @transaction.atomic
@@ -75,9 +75,10 @@ def sell(
     _check_lines(lines)
     if day is not None:
         _refuse_unopened(day)
-    locked = {p.pk: p for p in lock_pairs(line.pair.pk for line in lines if line.pair)}
+    said = _name_pairs(day, lines)
+    locked = {p.pk: p for p in lock_pairs(line.pair.pk for line in said if line.pair)}
     if not despite_doubt:
-        _refuse_sold(locked.values())
+        refuse_sold(locked.values())
 
     money = takings(day, [line.price_minor for line in lines])
     act = record(ActKind.SALE, who)
@@ -92,9 +93,10 @@ def sell(
     )
     if day is not None:
         DayAct.objects.create(act=act, day=day)
+    on_table = _lying_on_table(day, locked)
     taken: set[int] = set()
-    for line in lines:
-        _write_line(act, sale, line, locked, taken)
+    for line, asked in zip(said, lines, strict=True):
+        _write_line(sale, line, locked, taken, on_table=on_table, read=asked.pair is not None)
     return sale
 
 
@@ -127,11 +129,11 @@ def take_back(
     """
     if done := recorded(who.key):
         return TakenBack.objects.get(act=done)
-    line = SaleLine.objects.select_for_update(of=("self",)).get(pk=line.pk)
+    line = SaleLine.objects.select_for_update(of=("self",)).select_related("sale").get(pk=line.pk)
     if line.pair_id is None or not line.holds:
         msg = "This pair is not out with a buyer any more."
-        raise SalesError(msg)
-    if refund_minor > line.price_minor:
+        raise SalesError(msg, field="number")
+    if not 0 <= refund_minor <= paid_for(line):
         msg = "No more is paid back than was taken."
         raise SalesError(msg, field="refund")
     act = record(ActKind.RETURN, who)
@@ -146,6 +148,48 @@ def take_back(
 
 
 @transaction.atomic
+def exchange(
+    *,
+    day: MarketDay,
+    back: Sequence[SaleLine],
+    lines: Sequence[Line],
+    paid_by: Payment,
+    who: Who,
+    timed: bool = True,
+    despite_doubt: bool = False,
+) -> tuple[list[TakenBack], Sale]:
+    """Take pairs back for what was paid and sell others, both or neither.
+
+    The two sides stay two kinds of acts, so that each can be undone by itself.
+
+    Raises:
+        SalesError: As `sell` and `take_back`.
+        AlreadySoldError: As `sell`.
+    """
+    if done := recorded(who.key):
+        return [], Sale.objects.get(act=done)
+    returned = [
+        take_back(
+            line=line,
+            refund_minor=paid_for(line),
+            paid_by=paid_by,
+            day=day,
+            who=replace(who, key=None),
+        )
+        for line in back
+    ]
+    sale = sell(
+        day=day,
+        lines=lines,
+        paid_by=paid_by,
+        who=who,
+        timed=timed,
+        despite_doubt=despite_doubt,
+    )
+    return returned, sale
+
+
+@transaction.atomic
 def undo_act(*, act_id: int, who: Who) -> Act:
     """Take back any act of the book, with what it meant for sales and days.
 
@@ -154,16 +198,17 @@ def undo_act(*, act_id: int, who: Who) -> Act:
             market day that has other acts after it.
     """
     act = Act.objects.get(pk=act_id)
+    reverse = undo_moves(act_id=act_id, by=who.by, at=who.at)
     if act.kind in (ActKind.OPEN_DAY, ActKind.CLOSE_DAY):
         _undo_day_state(act)
-    if act.kind == ActKind.RETURN:
+    elif act.kind == ActKind.RETURN:
         back = TakenBack.objects.get(act=act)
-        reverse = undo_moves(act_id=act_id, by=who.by, at=who.at)
         SaleLine.objects.filter(pk=back.line_id).update(holds=True)
-        return reverse
-    reverse = undo_moves(act_id=act_id, by=who.by, at=who.at)
-    SaleLine.objects.filter(sale__act=act).update(holds=False)
-    SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
+    elif act.kind == ActKind.SALE:
+        SaleLine.objects.filter(sale__act=act).update(holds=False)
+        SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
+    elif act.kind == ActKind.SORTED:
+        SortOut.objects.filter(settled_by=act).update(settled_by=None)
     return reverse
 
 
@@ -172,11 +217,16 @@ def settle(*, item: SortOut, who: Who, note: str) -> Act:
     """Put a disagreement to rest with a word on what it was.
 
     Raises:
-        SalesError: If no word is given.
+        SalesError: If no word is given or it was settled before.
     """
+    if done := recorded(who.key):
+        return done
     if not note.strip():
         msg = "Say in a few words what it was."
         raise SalesError(msg, field="note")
+    if SortOut.objects.filter(pk=item.pk, settled_by__isnull=False).exists():
+        msg = "That was settled already."
+        raise SalesError(msg)
     act = record(ActKind.SORTED, who, note=note.strip())
     SortOut.objects.filter(pk=item.pk).update(settled_by=act)
     return act
@@ -191,86 +241,107 @@ def takings(day: MarketDay | None, prices_minor: Sequence[int]) -> Taxed:
     return taxed(total, rate, inclusive=day.market.tax_included)
 
 
-def find_pair(text: str) -> Pair | None:
-    """Return the pair whose number was typed or scanned ("1042", "p1042", an address)."""
-    digits = text.strip().rstrip("/").rsplit("/", 1)[-1].strip().lstrip("Pp")
-    if not digits.isdecimal() or len(digits) > 9:
-        return None
-    return Pair.objects.with_kind().filter(number=int(digits)).first()
+def discounted(prices_minor: Sequence[int], off_minor: int) -> list[int]:
+    """Return the prices less a discount that is split in their proportion.
+
+    Raises:
+        SalesError: If there is nothing to take it off or it exceeds the sum.
+    """
+    total = sum(prices_minor)
+    if total == 0:
+        msg = "There is no price to take a discount off."
+        raise SalesError(msg, field="off")
+    if not 0 < off_minor <= total:
+        msg = "A discount is more than nothing and at most the whole price."
+        raise SalesError(msg, field="off")
+    parts = share_out(off_minor, prices_minor)
+    return [price - part for price, part in zip(prices_minor, parts, strict=True)]
 
 
-def oldest_of_kind(pattern: Pattern, quality: str) -> Pair | None:
-    """Return the pair of a kind that lay longest in the stall box."""
+def _name_pairs(day: MarketDay | None, lines: Sequence[Line]) -> list[Line]:
+    """Give each line that only names a kind the pair of it that lay longest."""
+    kinds = {line.pattern.pk for line in lines if _only_kind(line) and line.pattern}
+    if day is None or not kinds:
+        return list(lines)
+    free = table_pairs(day).filter(pattern_id__in=kinds).select_related("lot").order_by("number")
+    used = {line.pair.pk for line in lines if line.pair}
+    waiting = [pair for pair in free if pair.pk not in used]
+    named = []
+    for line in lines:
+        fits = [pair for pair in waiting if _only_kind(line) and _is_of_kind(pair, line)]
+        # Among equals the tag decides: two prices of one kind are two piles on the table.
+        fits.sort(key=lambda pair: pair.price_minor != line.list_minor)
+        if fits:
+            waiting.remove(fits[0])
+        named.append(replace(line, pair=fits[0]) if fits else line)
+    return named
+
+
+def _only_kind(line: Line) -> bool:
+    return line.pair is None and not line.number and line.pattern is not None
+
+
+def _is_of_kind(pair: Pair, line: Line) -> bool:
     return (
-        Pair.objects.in_stall_box()
-        .filter(pattern=pattern, quality=quality)
-        .order_by("number")
-        .first()
+        line.pattern is not None
+        and pair.pattern_id == line.pattern.pk
+        and pair.quality == line.quality
+        and line.yarn_id in (None, pair.lot.yarn_id)
     )
 
 
-def _write_line(act: Act, sale: Sale, line: Line, locked: dict[int, Pair], taken: set[int]) -> None:
+def _lying_on_table(day: MarketDay | None, locked: dict[int, Pair]) -> set[int]:
+    if day is None:
+        return {pk for pk, pair in locked.items() if pair.place == PairPlace.STALL}
+    there = set(table_pairs(day).filter(pk__in=locked).values_list("pk", flat=True))
+    return there | {pk for pk, pair in locked.items() if pair.place == PairPlace.STALL}
+
+
+def _write_line(
+    sale: Sale,
+    line: Line,
+    locked: dict[int, Pair],
+    taken: set[int],
+    *,
+    on_table: set[int],
+    read: bool,
+) -> None:
     pair = locked[line.pair.pk] if line.pair else None
-    doubt = _doubt(line, pair, taken)
+    if pair is None:
+        doubt = _doubt_without_pair(line)
+    else:
+        doubt = doubt_about(pair, taken=pair.pk in taken, on_table=pair.pk in on_table)
     sold_before = doubt is not None and doubt.kind == SortOut.Kind.SOLD_TWICE
     row = SaleLine.objects.create(
         sale=sale,
         pair=None if sold_before else pair,
         pattern=pair.pattern if pair else line.pattern,
         quality=pair.quality if pair else line.quality,
-        claimed=line.number or (pair.label if pair else ""),
-        list_minor=pair.price_minor if pair else None,
+        claimed=line.number or (pair.label if pair and read else ""),
+        list_minor=pair.price_minor if pair else line.list_minor,
         price_minor=line.price_minor,
         reason=line.reason,
     )
     if pair is not None and not sold_before:
-        move_pairs(act, [pair], PairPlace.SOLD)
+        move_pairs(sale.act, [pair], PairPlace.SOLD)
         taken.add(pair.pk)
     if doubt is not None:
-        SortOut.objects.create(act=act, line=row, kind=doubt.kind, story=doubt.story)
+        SortOut.objects.create(act=sale.act, line=row, kind=doubt.kind, story=doubt.story)
 
 
-def _doubt(line: Line, pair: Pair | None, taken: set[int]) -> Doubt | None:
+def _doubt_without_pair(line: Line) -> Doubt:
     kind = SortOut.Kind
-    if pair is None and line.number:
+    if line.number:
         return Doubt(kind.UNKNOWN, f"“{line.number}” was sold, but the book has no such pair.")
-    if pair is None:
-        return Doubt(kind.NONE_LEFT, f"A pair of {line.pattern} was sold; the book had none left.")
-    if pair.pk in taken or pair.place in (PairPlace.SOLD, PairPlace.SPLIT):
-        return Doubt(kind.SOLD_TWICE, f"{pair.label} was sold again; it {_sold_when(pair)}.")
-    if pair.place != PairPlace.STALL:
-        return Doubt(
-            kind.NOT_PACKED, f"{pair.label} was sold, but the book had it {pair.place_name}."
-        )
-    return None
-
-
-def _sold_when(pair: Pair) -> str:
-    move = (
-        PairMove.objects.filter(pair=pair, end=PairPlace.SOLD)
-        .select_related("act")
-        .order_by("-pk")
-        .first()
-    )
-    if move is None:
-        return f"is {pair.place_name}"
-    at = move.act.at
-    return f"was sold on {at.day} {at:%B %Y at %H:%M}"
-
-
-def _refuse_sold(pairs: object) -> None:
-    for pair in pairs:  # type: ignore[attr-defined]
-        if pair.place in (PairPlace.SOLD, PairPlace.SPLIT):
-            msg = (
-                f"{pair.label} {_sold_when(pair)}. If it really went over the table again, "
-                "record it anyway; it is kept to be sorted out."
-            )
-            raise AlreadySoldError(msg, field="number")
+    return Doubt(kind.NONE_LEFT, f"A pair of {line.pattern} was sold; the book had none left.")
 
 
 def _check_lines(lines: Sequence[Line]) -> None:
     if not lines:
         msg = "Tap a kind or give a pair number first."
+        raise SalesError(msg, field="number")
+    if len(lines) > MOST_LINES:
+        msg = f"{len(lines)} pairs in one purchase; record at most {MOST_LINES} at once."
         raise SalesError(msg, field="number")
     for line in lines:
         if not 0 <= line.price_minor <= HIGHEST_LINE_MINOR:
@@ -282,6 +353,9 @@ def _refuse_unopened(day: MarketDay) -> None:
     if day.state == DayState.PLANNED:
         msg = "Open the day first: count the tin and press “Open the stall”."
         raise SalesError(msg)
+    if day.state == DayState.CANCELLED:
+        msg = "This day is cancelled. Put it back into the calendar first."
+        raise SalesError(msg)
 
 
 def _undo_day_state(act: Act) -> None:
@@ -292,5 +366,10 @@ def _undo_day_state(act: Act) -> None:
     if later:
         msg = "The day went on after that. Undo what came later first."
         raise CannotUndoError(msg)
+    if act.kind == ActKind.CLOSE_DAY:
+        other = MarketDay.objects.filter(state=DayState.OPEN).with_market().first()
+        if other:
+            msg = f"{other} is open now. Close it before this day is opened again."
+            raise CannotUndoError(msg)
     state = DayState.PLANNED if act.kind == ActKind.OPEN_DAY else DayState.OPEN
     MarketDay.objects.filter(pk=entry.day_id).update(state=state)

@@ -1,0 +1,68 @@
+"""What the book finds odd about a sale. Nothing here refuses a fact; it names it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from production.core.places import PairPlace
+from production.models import Pair, PairMove
+from sales.errors import AlreadySoldError
+from sales.models import SaleLine, SortOut
+
+OUT_WITH_SOMEBODY = (PairPlace.SOLD, PairPlace.SPLIT)
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A disagreement between the stall and the book, in words."""
+
+    kind: SortOut.Kind
+    story: str
+
+
+def doubt_about(pair: Pair, *, taken: bool, on_table: bool) -> Doubt | None:
+    """Return what speaks against the sale of a known pair.
+
+    Args:
+        pair: The pair as it stands before the sale.
+        taken: Whether an earlier line of the same purchase has it already.
+        on_table: Whether it lay on the table of that day.
+    """
+    kind = SortOut.Kind
+    if taken or pair.place in OUT_WITH_SOMEBODY:
+        return Doubt(kind.SOLD_TWICE, f"{pair.label} was sold again; it {sold_when(pair)}.")
+    if not on_table:
+        return Doubt(
+            kind.NOT_PACKED, f"{pair.label} was sold, but the book had it {pair.place_name}."
+        )
+    return None
+
+
+def sold_when(pair: Pair) -> str:
+    """Return how a pair left, as the end of a sentence about it."""
+    move = (
+        PairMove.objects.filter(pair=pair, end=PairPlace.SOLD)
+        .select_related("act")
+        .order_by("-pk")
+        .first()
+    )
+    if move is None:
+        return f"is {pair.place_name}"
+    at = move.act.at
+    told = f"was sold on {at.day} {at:%B %Y at %H:%M}"
+    tapped = SaleLine.objects.filter(pair=pair, holds=True, claimed="").exists()
+    return f"{told}, when a pair of its kind was tapped without a number" if tapped else told
+
+
+def refuse_sold(pairs: Iterable[Pair]) -> None:
+    """Stop before a pair is sold a second time, so that she can say it really was.
+
+    Raises:
+        AlreadySoldError: If the book has one of the pairs out with somebody.
+    """
+    for pair in pairs:
+        if pair.place in OUT_WITH_SOMEBODY:
+            msg = (
+                f"{pair.label} {sold_when(pair)}. If it really went over the table again, "
+                "record it anyway; it is kept to be sorted out."
+            )
+            raise AlreadySoldError(msg, field="number")
