@@ -19,6 +19,7 @@ from patterns.core.bounds import (
     TEX,
     WALES_PER_10CM,
     require,
+    require_needles,
 )
 
 STATES = ("raw", "washed")
@@ -153,11 +154,17 @@ def loop_length_cm(gauge: Gauge, ks: float = KS_WASHED) -> float:
 def loop_from_round_cm(round_cm: float, needles: int) -> float:
     """Return the yarn in one stitch from the yarn unravelled out of one round [cm].
 
+    The surest way: unravel ten rounds, measure, and take a tenth.
+
+    Args:
+        round_cm: Yarn in one round [cm], 1 to 2000.
+        needles: Needles in the cylinder, even, 12 to 200.
+
     Raises:
-        ValueError: If the result is no possible loop.
+        ValueError: If a value is out of range or the result is no possible loop.
     """
-    needles = int(require("needles", needles, (1, 1000)))
-    return require("round_cm / needles", round_cm / needles, LOOP_CM, "cm")
+    around = require("round_cm", round_cm, (1, 2000), "cm")
+    return require("round_cm / needles", around / require_needles(needles), LOOP_CM, "cm")
 
 
 def gauge_from_loop(loop_cm: float) -> Gauge:

@@ -57,7 +57,7 @@ def pair_need_m(used_m: float, repeat_m: float) -> float:
     Raises:
         ValueError: If an argument is out of range.
     """
-    return 2 * used_m + discard_m(used_m, repeat_m)
+    return 2 * require("used_m", used_m, _USED_M, "m") + discard_m(used_m, repeat_m)
 
 
 def cuff_rounds(extra_m: float, needles: int, loop_cm: float) -> float:

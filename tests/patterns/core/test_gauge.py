@@ -125,6 +125,8 @@ def test_loop_from_round_divides_by_the_needles():
     assert loop_from_round_cm(93.7, 72) == pytest.approx(1.3014, abs=0.0001)
     with pytest.raises(ValueError, match=r"round_cm / needles is 0.01"):
         loop_from_round_cm(1, 100)
+    with pytest.raises(ValueError, match="round_cm is None; allowed: 1 to 2000 cm"):
+        loop_from_round_cm(None, 72)
 
 
 @given(st.floats(0.8, 1.6), st.floats(0.02, 0.2), st.integers(2, 6))
