@@ -1,19 +1,97 @@
 """Yarn coming in, being weighed, going out."""
 
+import datetime as dt
+from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import transaction
 
 from production.errors import ProductionError
-from production.models import Act, ActKind, DyeLot, YarnMove, YarnUse
+from production.models import Act, ActKind, DyeLot, Yarn, YarnMove, YarnUse
 from production.services.acts import Who, move_yarn, record, recorded
 
 OUT_USES = (YarnUse.SWATCH, YarnUse.WASTE, YarnUse.WRITTEN_OFF, YarnUse.RETURNED)
+TENTH = Decimal("0.1")
+# Wool holds 14 to 18 % of its dry weight in water at 65 % humidity and less in a dry
+# room: 1000 g at 16 % weigh 948 g at 10 %, with no yarn gone.
+MOISTURE_SHARE = Decimal("0.05")
+
+
+@dataclass(frozen=True, slots=True)
+class NewLot:
+    """A dye lot as it comes in; with `gross_g` it was weighed at once."""
+
+    code: str
+    tare_g: Decimal = Decimal(0)
+    gross_g: Decimal | None = None
+    packages: int = 0
+    bought_on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What the scale says of a lot beside what the book says, empty packages taken off."""
+
+    net_g: Decimal
+    book_g: Decimal
+
+    @property
+    def difference_g(self) -> Decimal:
+        """More (+) or less (-) than the book says [g]."""
+        return self.net_g - self.book_g
+
+    @property
+    def is_moisture(self) -> bool:
+        """Whether damp or dry air alone explains the difference."""
+        return bool(self.difference_g) and abs(self.difference_g) <= self.book_g * MOISTURE_SHARE
 
 
 def grams_on_hand(lot: DyeLot) -> Decimal:
     """Return what the book says is left of a lot [g]."""
-    return DyeLot.objects.with_grams().get(pk=lot.pk).grams  # type: ignore[attr-defined]
+    grams: Decimal = DyeLot.objects.with_grams().get(pk=lot.pk).grams  # type: ignore[attr-defined]
+    return grams.quantize(TENTH)  # SQLite adds decimals up as floats
+
+
+@transaction.atomic
+def add_yarn(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
+    """Enter a yarn with its first dye lot and, if it was weighed, its grams.
+
+    Raises:
+        ProductionError: If the yarn is in the book already, or the weights leave nothing.
+    """
+    if done := recorded(who.key):
+        return done.yarn_moves.get().lot
+    if Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour).exists():
+        msg = f"{yarn} is in the book already. Add this lot to it instead."
+        raise ProductionError(msg, field="name")
+    yarn.save(force_insert=True)
+    return add_lot(yarn=yarn, lot=lot, who=who)
+
+
+@transaction.atomic
+def add_lot(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
+    """Enter a dye lot of a known yarn and, if it was weighed, its grams.
+
+    Raises:
+        ProductionError: If the yarn has that lot already, or the weights leave nothing.
+    """
+    if done := recorded(who.key):
+        return done.yarn_moves.get().lot
+    if DyeLot.objects.filter(yarn=yarn, code__iexact=lot.code).exists():
+        msg = f"Lot {lot.code} of {yarn} is in the book already. Receive the yarn on its page."
+        raise ProductionError(msg, field="code")
+    row = DyeLot.objects.create(
+        yarn=yarn, code=lot.code, tare_g=lot.tare_g, bought_on=lot.bought_on
+    )
+    if lot.gross_g is not None:
+        receive_yarn(lot=row, gross_g=lot.gross_g, packages=lot.packages, who=who)
+    return row
+
+
+def read_scale(*, lot: DyeLot, gross_g: Decimal, packages: int) -> Weighing:
+    """Compare the scale with the book before anything is booked."""
+    net = gross_g - lot.tare_g * packages
+    return Weighing(net_g=net, book_g=grams_on_hand(lot))
 
 
 @transaction.atomic

@@ -1,0 +1,251 @@
+"""Forms of yarns, their lots and the scale."""
+
+import datetime as dt
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from patterns.core.yarncount import tex_of
+from patterns.fields import MassField
+from production.core.care import PRESETS
+from production.core.fibre.names import UNKNOWN, canonical_fibre, means_unknown
+from production.models import Yarn, YarnUse
+from production.models.yarn import SpunIn
+from production.services.yarn import OUT_USES, TENTH, NewLot
+from socktrade.forms import ActForm, MoneyField
+
+FIBRE_ROWS = (1, 2, 3, 4)
+MOST_GRAMS = 100_000
+FIRST_DAY = dt.date(2000, 1, 1)
+CENT = Decimal("0.01")
+
+
+class GramsField(MassField):
+    """A weight; cleans to grams in tenths, as the ledger keeps them."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"least": 0, "most": MOST_GRAMS, **kwargs})
+
+    def clean(self, value: Any) -> Any:
+        """Return grams to the tenth, or None for an empty field that may be empty."""
+        grams = super().clean(value)
+        return None if grams is None else Decimal(str(grams)).quantize(TENTH)
+
+
+class LotForm(ActForm):
+    """A dye lot: its number, its empty package, and what the scale showed."""
+
+    code = forms.CharField(
+        label="Dye lot", max_length=40, help_text="The number on the band, or a word of your own."
+    )
+    bought_on = forms.DateField(
+        label="Bought on",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date", "class": "short"}),
+        error_messages={"invalid": "That is no day of the calendar. Write it like 2026-06-04."},
+    )
+    tare_g = GramsField(
+        label="One empty cone or core [g]",
+        required=False,
+        help_text="Weigh one that is empty. 0 for a skein.",
+    )
+    gross_g = GramsField(
+        label="All of it on the scale [g]",
+        required=False,
+        help_text="With cones or cores. Leave empty to weigh it later.",
+    )
+    packages = forms.IntegerField(
+        label="Cones, balls or skeins on the scale",
+        required=False,
+        min_value=1,
+        max_value=1000,
+        widget=forms.NumberInput(attrs={"class": "short"}),
+    )
+
+    def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = timezone.localdate(now)
+
+    def clean_bought_on(self) -> dt.date | None:
+        """Refuse a day that no ball of yarn in the house can have."""
+        day: dt.date | None = self.cleaned_data["bought_on"]
+        if day is not None and not FIRST_DAY <= day <= self.today:
+            msg = f"{day.day} {day:%B} {day.year} cannot be right. Give a day from 2000 to today."
+            raise forms.ValidationError(msg)
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the other weights when one was given."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        gross, packages = cleaned.get("gross_g"), cleaned.get("packages")
+        if gross is None and packages and "gross_g" not in self.errors:
+            self.add_error("gross_g", "What did the scale show? Or leave both empty.")
+        if gross is not None and not packages and "packages" not in self.errors:
+            self.add_error("packages", "How many lay on the scale?")
+        if gross is not None and cleaned.get("tare_g") is None and "tare_g" not in self.errors:
+            self.add_error("tare_g", "What does an empty one weigh? Write 0 if there is none.")
+        return cleaned
+
+    def new_lot(self) -> NewLot:
+        """Return the lot as the service takes it."""
+        said = self.cleaned_data
+        return NewLot(
+            code=said["code"],
+            tare_g=said["tare_g"] or Decimal(0),
+            gross_g=said["gross_g"],
+            packages=said["packages"] or 0,
+            bought_on=said["bought_on"],
+        )
+
+
+class YarnFacts(ActForm):
+    """What the band of a yarn says."""
+
+    name = forms.CharField(label="Yarn", max_length=80)
+    colour = forms.CharField(label="Colour", max_length=60)
+    count_text = forms.CharField(
+        label="Count or put-up",
+        max_length=60,
+        help_text="As written: 100 g / 400 m, 437 yd/100 g, Nm 16/4, Ne 10/2, 250 tex.",
+    )
+    price = MoneyField(label="Price of 100 g", required=False)
+    spun_in = forms.ChoiceField(
+        label="Spun", choices=SpunIn.choices, initial=SpunIn.UNKNOWN, required=False
+    )
+    care = forms.ChoiceField(
+        label="Care",
+        required=False,
+        choices=[("", "not known yet"), *((name, name) for name in PRESETS)],
+        help_text="Choose what the band says and your own washed swatch bore out.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for row in FIBRE_ROWS:
+            self.fields[f"fibre_{row}"] = forms.CharField(
+                label=f"Fibre {row}",
+                max_length=40,
+                required=False,
+                widget=forms.TextInput(attrs={"list": "fibre-names", "autocomplete": "off"}),
+            )
+            self.fields[f"percent_{row}"] = forms.DecimalField(
+                label=f"Percent {row}",
+                required=False,
+                min_value=CENT,
+                max_value=100,
+                decimal_places=2,
+                widget=forms.NumberInput(attrs={"class": "short", "step": "any"}),
+            )
+
+    def fibre_rows(self) -> Iterator[tuple[forms.BoundField, forms.BoundField]]:
+        """Return the fields of the fibre content, row by row."""
+        return ((self[f"fibre_{row}"], self[f"percent_{row}"]) for row in FIBRE_ROWS)
+
+    def clean_count_text(self) -> str:
+        """Read the count; one that can be read two ways is asked for again."""
+        text: str = self.cleaned_data["count_text"]
+        try:
+            self.tex = tex_of(text)
+        except ValueError as problem:
+            said = str(problem).removeprefix("text ").removeprefix("is ")
+            msg = f"You wrote {said}."
+            raise forms.ValidationError(msg) from problem
+        return text
+
+    def clean(self) -> dict[str, Any]:
+        """Add up the fibres; they must come to 100 %."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        self.content: dict[str, float] = {}
+        for row in FIBRE_ROWS:
+            self._read_fibre(row)
+        rows_are_fine = not any(name.startswith(("fibre", "percent")) for name in self.errors)
+        total = sum((Decimal(str(share)) for share in self.content.values()), Decimal(0))
+        if rows_are_fine and abs(total - 100) > CENT:
+            self.add_error("percent_1", _sum_refusal(total))
+        return cleaned
+
+    def yarn(self) -> Yarn:
+        """Return the yarn, not yet in the book."""
+        said = self.cleaned_data
+        return Yarn(
+            name=said["name"],
+            colour=said["colour"],
+            content=self.content,
+            count_text=said["count_text"],
+            tex=self.tex,
+            price_minor=said["price"] or 0,
+            spun_in=said["spun_in"] or SpunIn.UNKNOWN,
+            care=said["care"],
+        )
+
+    def _read_fibre(self, row: int) -> None:
+        typed = self.cleaned_data.get(f"fibre_{row}")
+        percent = self.cleaned_data.get(f"percent_{row}")
+        if not typed:
+            if percent is not None:
+                self.add_error(f"fibre_{row}", f"{percent} % of which fibre?")
+            return
+        try:
+            name = UNKNOWN if means_unknown(typed) else canonical_fibre(typed)
+        except ValueError as problem:
+            self.add_error(f"fibre_{row}", str(problem).removeprefix("content names "))
+            return
+        if name in self.content:
+            self.add_error(f"fibre_{row}", f"{name} stands there twice; add the two up.")
+        elif percent is not None:
+            self.content[name] = int(percent) if percent == int(percent) else float(percent)
+        elif f"percent_{row}" not in self.errors:
+            self.add_error(f"percent_{row}", f"How many percent {name}?")
+
+
+class NewYarnForm(YarnFacts, LotForm):
+    """A yarn and its first dye lot in one go."""
+
+
+class ScaleForm(ActForm):
+    """What the scale showed, cones and all."""
+
+    gross_g = GramsField(label="On the scale [g]", help_text="With cones or cores.")
+    packages = forms.IntegerField(
+        label="Cones, balls or skeins on it",
+        min_value=0,
+        max_value=1000,
+        initial=1,
+        widget=forms.NumberInput(attrs={"class": "short"}),
+    )
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+
+class WeighForm(ScaleForm):
+    """A weighing; a difference that damp air explains is asked about first."""
+
+    anyway = forms.BooleanField(label="Book it all the same", required=False)
+
+    @property
+    def was_asked(self) -> bool:
+        """Whether the tick box has a reason to be seen."""
+        return "anyway" in self.errors or bool(self.data.get("anyway"))
+
+
+class TakeForm(ActForm):
+    """Yarn that left for anything but a string."""
+
+    grams = GramsField(label="Grams taken out")
+    use = forms.ChoiceField(label="For", choices=[(use.value, use.label) for use in OUT_USES])
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def clean_use(self) -> YarnUse:
+        """Return the use as the service takes it."""
+        return YarnUse(self.cleaned_data["use"])
+
+
+def _sum_refusal(total: Decimal) -> str:
+    if not total:
+        return "Give the fibre content, such as wool 75 and nylon 25; “unknown” 100 if it is lost."
+    shown = f"{total.normalize():f}"
+    if total < 100:
+        return f"The fibres add up to {shown} %; {100 - total.normalize():f} % are missing."
+    return f"The fibres add up to {shown} %; that is {total.normalize() - 100:f} % too many."

@@ -1,0 +1,125 @@
+"""What the book is asked about strings: the newest, the last used, whether yarn reaches."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import F, Prefetch, Q, QuerySet
+
+from production.core.places import SOCK_PLACE_NAMES, SockPlace
+from production.models import DyeLot, RunYarn, Sock, String, StringRun
+from production.services.strings import Run
+from production.services.yarn_queries import MARGIN
+
+PAGE_LENGTH = 20
+
+
+@dataclass(frozen=True, slots=True)
+class StringRow:
+    """A string with its socks and how many of them are where."""
+
+    string: String
+    socks: list[Sock]
+    places: list[tuple[str, int]]
+
+    @property
+    def is_unmade(self) -> bool:
+        """Whether its logging was undone."""
+        return all(sock.place == SockPlace.UNMADE for sock in self.socks)
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What a string would take of one lot beside what the book has [g]."""
+
+    lot: DyeLot
+    takes_g: float
+    on_hand_g: Decimal
+
+    @property
+    def left_g(self) -> float:
+        """What the book would have after it [g]."""
+        return float(self.on_hand_g) - self.takes_g
+
+    @property
+    def short_g(self) -> float:
+        """How far below nothing the book would go [g]."""
+        return -self.left_g
+
+    @property
+    def verdict(self) -> str:
+        """`short`, `tight` (within the usual margin) or `enough`."""
+        if self.left_g < 0:
+            return "short"
+        return "tight" if self.left_g < self.takes_g * MARGIN else "enough"
+
+
+def newest_strings(*, before: int | None = None) -> tuple[list[StringRow], int | None]:
+    """Return one page of strings, newest first, and the number to ask the next page before."""
+    strings = _with_parts(String.objects.order_by("-number"))
+    if before is not None:
+        strings = strings.filter(number__lt=before)
+    found = list(strings[: PAGE_LENGTH + 1])
+    rows = [string_row(string) for string in found[:PAGE_LENGTH]]
+    return rows, (rows[-1].string.number if len(found) > PAGE_LENGTH else None)
+
+
+def whole_strings() -> QuerySet[String]:
+    """Return strings with everything that their own page shows."""
+    return _with_parts(String.objects.all())
+
+
+def string_row(string: String) -> StringRow:
+    """Count the places of a string that was read with its socks."""
+    socks = list(string.socks.all())
+    runs = {run.pk: run for run in string.runs.all()}
+    for sock in socks:
+        sock.run = runs[sock.run_id]
+    counts = Counter(SockPlace(sock.place) for sock in socks)
+    places = [(SOCK_PLACE_NAMES[place], counts[place]) for place in SockPlace if counts[place]]
+    return StringRow(string=string, socks=socks, places=places)
+
+
+def last_run() -> StringRun | None:
+    """Return the first run of the newest string that stands, to start the next one from."""
+    return (
+        StringRun.objects.filter(string__act__undone_by__isnull=True)
+        .order_by("-string__number", "first_position")
+        .prefetch_related("yarns")
+        .first()
+    )
+
+
+def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
+    """Return lots with yarn on them, never weighed in, or in `keep`; newest first."""
+    lots = DyeLot.objects.with_grams().with_yarn()
+    wanted = ~Q(grams=0) | Q(moves__isnull=True) | Q(pk__in=keep)
+    return list(lots.filter(wanted).order_by("-pk"))
+
+
+def reach_of(runs: Sequence[Run]) -> list[Reach]:
+    """Return what these runs would take of each lot beside what is on hand."""
+    takes: dict[int, float] = defaultdict(float)
+    for run in runs:
+        for lot, _, _, grams in run.yarns():
+            takes[lot.pk] += grams * run.count
+    lots = DyeLot.objects.with_grams().with_yarn().filter(pk__in=takes)
+    return [
+        Reach(lot=lot, takes_g=takes[lot.pk], on_hand_g=lot.grams)  # type: ignore[attr-defined]
+        for lot in lots
+    ]
+
+
+def _with_parts(strings: QuerySet[String]) -> QuerySet[String]:
+    socks = Sock.objects.select_related("pair").order_by("position")
+    yarns = RunYarn.objects.select_related("lot__yarn").order_by("pk")
+    runs = (
+        StringRun.objects.select_related("version__pattern__design")
+        .annotate(last_position=F("first_position") + F("count") - 1)
+        .order_by("first_position")
+        .prefetch_related(Prefetch("yarns", yarns))
+    )
+    return strings.select_related("act__by", "act__undone_by").prefetch_related(
+        Prefetch("socks", socks), Prefetch("runs", runs)
+    )
