@@ -30,7 +30,7 @@ _PAGE_CSS = {
 def pdf_ready() -> tuple[bool, str]:
     """Say whether PDFs can be made here; if not, what to install on which system."""
     try:
-        import weasyprint  # noqa: F401
+        import weasyprint  # noqa: F401 - slow to load, and may not load at all
     except (ImportError, OSError):
         return False, "; ".join(f"{system}: {line}" for system, line in INSTALL_LINES)
     return True, ""

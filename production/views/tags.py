@@ -1,7 +1,249 @@
-"""Pages: tags."""
+"""Pages: tags, their sheets, and the papers of production."""
 
-from django.shortcuts import render
+from collections.abc import Sequence
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from production.core.places import PairPlace
+from production.core.taglayout import TagDoesNotFitError
+from production.core.tagwords import ASK, RULE_DATES
+from production.documents import TagPrint, lay_out_outlines, lay_out_tags, tag_pages
+from production.errors import ProductionError
+from production.forms.tags import TagForm, TagSheetForm
+from production.models import Pair, TagSheet
+from production.services import papers, tags, tagsheets
+from production.services.acts import Who
+from production.services.pairs import tag_pairs
+from socktrade.notices import say_done
+from socktrade.papers import paper_for, pdf_or_page, pdf_ready, pdf_response
+from socktrade.workshop import workshop_of
 
 
-def tag_list(request):
-    return render(request, "base.html")
+@require_GET
+def tag_list(request: HttpRequest) -> HttpResponse:
+    """Show the pairs that wait for a tag, and how to print."""
+    data = request.GET if "sheet" in request.GET else None
+    return _page(request, TagForm(data, workshop=workshop_of(request)))
+
+
+@require_GET
+def tag_pdf(request: HttpRequest) -> HttpResponse:
+    """Answer with the chosen tags as PDF, or send on to the page for the browser's print."""
+    if not pdf_ready()[0]:
+        return redirect(f"{reverse('production:tag_print')}?{request.GET.urlencode()}")
+    form, paper = _paper(request, request.GET)
+    if paper is None:
+        return _page(request, form, status=422)
+    context = {**tag_pages(paper), "for_pdf": True}
+    return pdf_response(render_to_string("print/tags.html", context, request), "tags.pdf")
+
+
+@require_GET
+def tag_print(request: HttpRequest) -> HttpResponse:
+    """Show the chosen tags for the browser's own print."""
+    form, paper = _paper(request, request.GET)
+    if paper is None:
+        return _page(request, form, status=422)
+    css = f"{reverse('production:tag_css')}?{request.GET.urlencode()}"
+    context = {
+        **tag_pages(paper), "for_pdf": False, "css_address": css, "pdf_install": pdf_ready()[1],
+    }  # fmt: skip
+    return render(request, "print/tags.html", context)
+
+
+@require_GET
+def tag_css(request: HttpRequest) -> HttpResponse:
+    """Answer with the places of the words on that page; no page may carry its own styles."""
+    _, paper = _paper(request, request.GET)
+    if paper is None:
+        raise Http404
+    return HttpResponse(paper.css, content_type="text/css")
+
+
+@require_POST
+def tag_on(request: HttpRequest) -> HttpResponse:
+    """Put the chosen pairs on the shelf with the words of their tags kept."""
+    form = TagForm(request.POST, workshop=workshop_of(request))
+    chosen, changed = _chosen(request, request.POST)
+    if form.is_valid() and not _refused(form, chosen, changed):
+        who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
+        texts = {tag.pair.pk: tag.text for tag in chosen}
+        try:
+            act = tag_pairs(texts=texts, who=who, note=form.cleaned_data["reason"])
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            pairs = "1 pair is" if len(texts) == 1 else f"{len(texts)} pairs are"
+            say_done(request, f"{pairs} tagged and on the shelf.", act_id=act.pk)
+            return redirect("production:tag_list")
+    return _page(request, form, status=422)
+
+
+@require_GET
+def tag_reprint(request: HttpRequest, number: int) -> HttpResponse:
+    """Print a tag again, word for word as it was kept."""
+    pair = get_object_or_404(Pair, number=number)
+    text = tags.kept_text(pair)
+    if text is None:
+        msg = f"No tag of {pair} was kept."
+        raise Http404(msg)
+    asked = request.GET if "sheet" in request.GET else _usual_sheet(request)
+    form = TagForm(asked, workshop=workshop_of(request))
+    paper = _lay_out(form, [text]) if form.is_valid() else None
+    if paper is None:
+        return _page(request, form, status=422)
+    context = {**tag_pages(paper), "for_pdf": True}
+    if not pdf_ready()[0]:
+        raise Http404(pdf_ready()[1])
+    html = render_to_string("print/tags.html", context, request)
+    return pdf_response(html, f"tag-{pair}.pdf")
+
+
+@require_http_methods(["GET", "POST"])
+def tag_sheet_list(request: HttpRequest) -> HttpResponse:
+    """Show the label sheets, and keep one that she measured."""
+    form = TagSheetForm(request.POST or None, workshop=workshop_of(request))
+    if request.method == "POST" and form.is_valid():
+        try:
+            sheet = tagsheets.add_sheet(
+                name=form.cleaned_data["name"], grid=form.cleaned_data["grid"]
+            )
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{sheet} is kept. Print its outlines on plain paper first.")
+            return redirect("production:tag_sheet_list")
+    context = {
+        "form": form,
+        "sheets": TagSheet.objects.order_by("name"),
+        "built_in": tagsheets.BUILT_IN.items(),
+    }
+    status = 422 if form.errors else 200
+    return render(request, "production/tag_sheet_list.html", context, status=status)
+
+
+@require_GET
+def shelf_cards(request: HttpRequest) -> HttpResponse:
+    """Print a card for each design with its price by size."""
+    context = {"cards": papers.shelf_cards()}
+    return pdf_or_page(
+        request, "print/shelf_cards.html", context, "shelf-cards.pdf", page=_page_of(request)
+    )
+
+
+@require_GET
+def string_slip(request: HttpRequest, number: int) -> HttpResponse:
+    """Print the slip that travels with a string, with its row card."""
+    slip = papers.string_slip(number)
+    if slip is None:
+        raise Http404
+    context = {"slip": slip, "code": papers.code(_site(request), slip.string)}
+    return pdf_or_page(
+        request, "print/string_slip.html", context, f"string-{number}.pdf", page=_page_of(request)
+    )
+
+
+def _page(request: HttpRequest, form: TagForm, *, status: int = 200) -> HttpResponse:
+    workshop = workshop_of(request)
+    waiting = tags.tags_of(tags.waiting_pairs(), workshop=workshop, site=_site(request))
+    data = request.POST or request.GET
+    picked = set(_numbers(data))
+    ready, install = pdf_ready()
+    context: dict[str, Any] = {
+        "form": form,
+        "tags": waiting,
+        "picked": picked if form.is_bound else {tag.pair.number for tag in waiting},
+        "more": Pair.objects.to_tag().count() - len(waiting),
+        "missing": tags.missing(waiting),
+        "cautions": list(dict.fromkeys(c for tag in waiting for c in tag.draft.cautions)),
+        "rules_date": RULE_DATES[workshop.label_rules],
+        "ask": ASK[workshop.label_rules],
+        "pdf_is_ready": ready,
+        "pdf_install": install,
+    }
+    return render(request, "production/tag_list.html", context, status=status)
+
+
+def _paper(request: HttpRequest, data: QueryDict) -> tuple[TagForm, TagPrint | None]:
+    """Return the form and the pages asked for; no pages when the form says what is wrong."""
+    form = TagForm(data, workshop=workshop_of(request))
+    if not form.is_valid():
+        return form, None
+    if "outlines" in data:
+        return form, lay_out_outlines(form.cleaned_data["grid"])
+    chosen, _ = _chosen(request, data)
+    if not chosen:
+        form.add_error(None, "Tick the pairs whose tags you want.")
+        return form, None
+    return form, _lay_out(form, [tag.text for tag in chosen])
+
+
+def _lay_out(form: TagForm, texts: Sequence[dict[str, Any]]) -> TagPrint | None:
+    asked = form.cleaned_data
+    try:
+        return lay_out_tags(
+            texts,
+            asked["grid"],
+            start=asked["start"],
+            stub=asked["stub"],
+            outline=asked["outline"],
+        )
+    except TagDoesNotFitError as problem:
+        form.add_error("sheet", str(problem))
+        return None
+
+
+def _chosen(request: HttpRequest, data: QueryDict) -> tuple[list[tags.Tag], list[str]]:
+    """Return the chosen tags as they read now, and the pairs whose words changed since."""
+    asked = dict(mark.partition(".")[::2] for mark in data.getlist("pair"))
+    numbers = _numbers(data)[: tags.MOST_TAGS]
+    found = tags.tags_of(
+        tags.pairs_numbered(numbers), workshop=workshop_of(request), site=_site(request)
+    )
+    waiting = [tag for tag in found if tag.pair.place == PairPlace.TO_TAG]
+    changed = [
+        tag.pair.label
+        for tag in waiting
+        if asked.get(str(tag.pair.number), "") not in {"", tag.mark.partition(".")[2]}
+    ]
+    return waiting, changed
+
+
+def _refused(form: TagForm, chosen: Sequence[tags.Tag], changed: Sequence[str]) -> bool:
+    if changed:
+        form.add_error(
+            None,
+            f"The words of {', '.join(changed)} changed since this page was opened. Print them "
+            "again, then put them on.",
+        )
+    gaps = [tag.pair.label for tag in chosen if tag.blocking]
+    if gaps and not form.cleaned_data["reason"].strip():
+        form.add_error("reason", f"Something is missing on {', '.join(gaps)}. Say why they go on.")
+    return bool(form.errors)
+
+
+def _numbers(data: QueryDict) -> list[int]:
+    marks = (mark.partition(".")[0].removeprefix("P") for mark in data.getlist("pair"))
+    return [int(m) for m in marks if m.isascii() and m.isdigit() and len(m) < 10]
+
+
+def _usual_sheet(request: HttpRequest) -> QueryDict:
+    form = TagForm(workshop=workshop_of(request))
+    data = QueryDict(mutable=True)
+    data.update({"sheet": form.fields["sheet"].initial, "start": "1", "shift_x": "0"})
+    data.update({"shift_y": "0", "stub": "on"})
+    return data
+
+
+def _site(request: HttpRequest) -> str:
+    return request.build_absolute_uri("/")
+
+
+def _page_of(request: HttpRequest) -> str:
+    return paper_for(workshop_of(request).label_rules)

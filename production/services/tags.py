@@ -1,0 +1,205 @@
+"""Hang tags: their words from what the acts say, and what is still missing before printing."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from hashlib import sha256
+from json import dumps
+from typing import Any
+
+from django.db.models import Prefetch, QuerySet
+from django.urls import reverse
+
+from patterns.core.fit import FitRange, fit_range
+from production.core.fibre import Part
+from production.core.tagwords import Draft, Facts, Gap, write_tag
+from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagText
+from production.services.pairs import current_prices
+from socktrade.models import Workshop
+from socktrade.money import format_minor
+
+MOST_TAGS = 200
+"""Tags in one print: their address fits every server, their pages fit a small machine."""
+
+_CURES = {
+    "price": ("Set the price", "production:price_list"),
+    "fibre": ("Mend the yarn", "production:yarn_list"),
+    "origin": ("Say where it was spun", "production:yarn_list"),
+    "care": ("Choose its care", "production:yarn_list"),
+    "country": ("Name the country", "workshop"),
+    "identity": ("Give your name", "workshop"),
+    "town": ("Give the town", "workshop"),
+    "pattern": ("Look at the pattern", "patterns:pattern_list"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """One pair with the words of its tag."""
+
+    pair: Pair
+    draft: Draft
+
+    @property
+    def text(self) -> dict[str, Any]:
+        """The words, as they are printed and kept."""
+        return self.draft.text
+
+    @property
+    def mark(self) -> str:
+        """Number and a short digest of the words: tells whether they changed since."""
+        words = dumps(self.text, sort_keys=True).encode()
+        return f"{self.pair.number}.{sha256(words).hexdigest()[:5]}"
+
+    @property
+    def blocking(self) -> list[Gap]:
+        """What is missing and wants a reason."""
+        return [gap for gap in self.draft.gaps if gap.blocks]
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """One thing that is missing, with the pairs it is missing from and where it is mended."""
+
+    text: str
+    blocks: bool
+    pairs: tuple[str, ...]
+    cure: str
+    href: str
+
+
+def waiting_pairs(limit: int = MOST_TAGS) -> list[Pair]:
+    """Return the pairs that wait for a tag, oldest first, ready for `tags_of`."""
+    return list(_with_socks(Pair.objects.to_tag())[:limit])
+
+
+def pairs_numbered(numbers: Iterable[int]) -> list[Pair]:
+    """Return pairs by their numbers, ready for `tags_of`."""
+    return list(_with_socks(Pair.objects.filter(number__in=set(numbers)).order_by("number")))
+
+
+def tags_of(pairs: Sequence[Pair], *, workshop: Workshop, site: str) -> list[Tag]:
+    """Write the tags of pairs read by `waiting_pairs` or `pairs_numbered`.
+
+    Args:
+        pairs: The pairs.
+        workshop: Whose tags they are.
+        site: Address of this book, where the QR codes lead.
+    """
+    prices = current_prices(pair.pattern_id for pair in pairs)
+    return [Tag(pair, _draft(pair, workshop, prices.get(pair.pattern_id), site)) for pair in pairs]
+
+
+def tag_text(pair: Pair, *, workshop: Workshop, price: Price | None, site: str) -> dict[str, Any]:
+    """Return the words of one tag as they are printed and kept."""
+    return _draft(pair, workshop, price, site).text
+
+
+def missing(tags: Iterable[Tag]) -> list[Missing]:
+    """Return what the chosen rules still miss, said once, what wants a reason first."""
+    found: dict[Gap, list[Pair]] = {}
+    for tag in tags:
+        for gap in tag.draft.gaps:
+            found.setdefault(gap, []).append(tag.pair)
+    lines = [_missing(gap, pairs) for gap, pairs in found.items()]
+    return sorted(lines, key=lambda line: not line.blocks)
+
+
+def kept_text(pair: Pair) -> dict[str, Any] | None:
+    """Return the words last printed for a pair, those of an undone act left out."""
+    standing = Act.objects.standing()
+    row = TagText.objects.filter(pair=pair, act__in=standing).order_by("-pk").first()
+    return row.text if row else None
+
+
+def _missing(gap: Gap, pairs: Sequence[Pair]) -> Missing:
+    labels = tuple(pair.label for pair in pairs)
+    if gap.kind == "fault":
+        return Missing(gap.text, gap.blocks, labels, "Note the fault", pairs[0].get_absolute_url())
+    cure, name = _CURES.get(gap.kind, ("", ""))
+    return Missing(gap.text, gap.blocks, labels, cure, reverse(name) if name else "")
+
+
+def _with_socks(pairs: QuerySet[Pair]) -> QuerySet[Pair]:
+    socks = Sock.objects.select_related("string__act").order_by("side")
+    yarns = RunYarn.objects.select_related("lot__yarn").order_by("pk")
+    return pairs.select_related("version__pattern__design", "pattern__design").prefetch_related(
+        Prefetch("socks", queryset=socks), Prefetch("socks__run__yarns", queryset=yarns)
+    )
+
+
+def _draft(pair: Pair, workshop: Workshop, price: Price | None, site: str) -> Draft:
+    socks = list(pair.socks.all())
+    yarns = [yarn for sock in socks for yarn in sock.run.yarns.all()]
+    parts, problem = _parts(yarns)
+    foot_mm, sock_foot_mm = _fit(pair, socks)
+    strings = sorted({sock.string.number for sock in socks})
+    minor = price.of_quality(pair.quality) if price else None
+    facts = Facts(
+        number=pair.number,
+        design=pair.pattern.design.name,
+        size_name=pair.pattern.size_name,
+        group=pair.pattern.group,
+        foot_mm=foot_mm,
+        sock_foot_mm=sock_foot_mm,
+        parts=parts,
+        parts_problem=problem,
+        spun_in=tuple(yarn.lot.yarn.spun_in for yarn in yarns),
+        care=tuple(yarn.lot.yarn.care for yarn in yarns),
+        second=pair.quality == Quality.SECOND,
+        faults=tuple(dict.fromkeys(sock.fault.strip() for sock in socks if sock.fault.strip())),
+        made=max((f"{sock.string.act.at:%Y-%m}" for sock in socks), default=""),
+        batch=", ".join(str(number) for number in strings),
+        price="" if minor is None else format_minor(minor, workshop.currency),
+        brand=workshop.name,
+        identity=workshop.identity,
+        town=workshop.town,
+        country=workshop.country,
+        rules=workshop.label_rules,
+        address=f"{site.rstrip('/')}{pair.get_absolute_url()}",
+    )
+    return write_tag(facts)
+
+
+def _parts(yarns: Sequence[RunYarn]) -> tuple[tuple[Part, ...], str]:
+    """Return the yarns of both socks as parts of the pair, or why that cannot be done."""
+    grams: dict[tuple[int, str, str], Fraction] = {}
+    contents = {}
+    for yarn in yarns:
+        key = (yarn.lot.yarn_id, yarn.role, yarn.place)
+        grams[key] = grams.get(key, Fraction(0)) + Fraction(str(yarn.grams))
+        contents[yarn.lot.yarn_id] = yarn.lot.yarn
+    parts = []
+    for (yarn_id, role, place), weight in grams.items():
+        yarn = contents[yarn_id]
+        if not yarn.content:
+            return (), f"Nobody noted what {yarn} is made of."
+        try:
+            parts.append(Part(yarn.content, weight, role=role, place=place))
+        except ValueError as problem:
+            return (), f"{yarn}: {problem}"
+    return tuple(parts), "" if parts else "The book does not know which yarn is in it."
+
+
+def _fit(pair: Pair, socks: Sequence[Sock]) -> tuple[tuple[float, float], float]:
+    """Return which feet the pair fits and the foot of its shorter sock [mm].
+
+    Measured socks count as measured; a foot must suit both of them.
+    """
+    made = _fit_of_version(pair)
+    measured = [sock.foot_mm for sock in socks if sock.foot_mm]
+    if len(measured) < 2:
+        return made.foot_mm, made.sock_foot_mm
+    stretch = made.foot_mm[1] / made.foot_mm[0]
+    low, high = float(max(measured)), min(measured) * stretch
+    return (low, max(low, high)), float(min(measured))
+
+
+def _fit_of_version(pair: Pair) -> FitRange:
+    version = pair.version
+    return fit_range(
+        needles=version.needles,
+        foot_rows=version.foot_rows,
+        gauge=version.gauge,
+        centre=version.centre,
+    )
