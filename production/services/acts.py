@@ -244,7 +244,10 @@ def _refuse_if_moved_on(
 ) -> None:
     for part in _chunks(sorted(names)):
         later = (
-            model.objects.filter(act_id__gt=act.pk, **{f"{key}__in": part})
+            model.objects.filter(
+                act_id__gt=act.pk, act__undone_by__isnull=True, **{f"{key}__in": part}
+            )
+            .exclude(act__kind=ActKind.UNDO)  # an act and its undo cancel out
             .order_by("pk")
             .values_list(key, "act__kind")
             .first()

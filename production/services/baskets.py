@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
+from django.db.models import prefetch_related_objects
 
 from production.core.places import STEP_BY_KEY, STEPS, SockPlace
 from production.errors import MoveNotAllowedError, ProductionError
@@ -16,6 +17,7 @@ from production.services.acts import (
     recorded,
     undo_act,
 )
+from production.services.loads import clashes
 
 SHORTEST_FOOT_MM, LONGEST_FOOT_MM = 50, 420
 
@@ -60,16 +62,34 @@ def block_socks(
     if done := recorded(who.key):
         return done
     for foot in feet_mm.values():
-        if foot is not None and not SHORTEST_FOOT_MM <= foot <= LONGEST_FOOT_MM:
-            msg = (
-                f"{foot} mm is no foot of a sock; "
-                f"measure between {SHORTEST_FOOT_MM} and {LONGEST_FOOT_MM} mm."
-            )
-            raise ProductionError(msg, field="foot_mm")
+        if foot is not None:
+            _refuse_no_foot(foot)
     act = do_step(step="block", sock_ids=feet_mm, who=who, minutes=minutes)
     measured = [sock for sock in lock_socks(feet_mm) if feet_mm[sock.pk] is not None]
     mark_socks(act, [(sock, SockMark.Field.FOOT, str(feet_mm[sock.pk])) for sock in measured])
     return act
+
+
+@transaction.atomic
+def wash_socks(
+    *, sock_ids: Iterable[int], together: bool, who: Who, minutes: float | None = None
+) -> Act:
+    """Wash a load. Yarns that may not share one are questioned once, then believed.
+
+    Raises:
+        ProductionError: If the care of the yarns differs and `together` is not set.
+        MoveNotAllowedError: If a sock is not waiting for the wash.
+    """
+    if done := recorded(who.key):
+        return done
+    ids = list(sock_ids)
+    socks = lock_socks(ids)
+    prefetch_related_objects(socks, "run__yarns__lot__yarn", "lot__yarn")
+    problems = clashes(socks)
+    if problems and not together:
+        raise ProductionError(" ".join(problems), field="together")
+    note = "washed together though the care of the yarns differs" if problems else ""
+    return do_step(step="wash", sock_ids=ids, who=who, minutes=minutes, note=note)
 
 
 @transaction.atomic
@@ -86,10 +106,13 @@ def note_sock(*, sock: Sock, quality: Quality, fault: str, who: Who) -> Act:
         msg = "Name the fault, so that its buyer can be told."
         raise ProductionError(msg, field="fault")
     [sock] = lock_socks([sock.pk])
-    if sock.place == SockPlace.IN_PAIR:
-        msg = f"Sock {sock.number} is in a pair. Split the pair first."
-        raise MoveNotAllowedError(msg)
-    act = record(ActKind.SCRAP if quality == Quality.SCRAP else ActKind.MARK, who)
+    _refuse_unless_loose(sock)
+    if (sock.quality, sock.fault) == (quality, fault.strip()):
+        msg = f"That is what the book says of {sock.number} already."
+        raise ProductionError(msg, field="quality")
+    act = record(
+        ActKind.SCRAP if quality == Quality.SCRAP else ActKind.MARK, who, note=fault.strip()
+    )
     mark_socks(
         act,
         [
@@ -99,6 +122,26 @@ def note_sock(*, sock: Sock, quality: Quality, fault: str, who: Who) -> Act:
     )
     if quality == Quality.SCRAP:
         move_socks(act, [sock], SockPlace.SCRAP)
+    return act
+
+
+@transaction.atomic
+def measure_sock(*, sock: Sock, foot_mm: int, who: Who) -> Act:
+    """Note the measured foot of one sock [mm], wherever it is.
+
+    Raises:
+        ProductionError: If the measure is no foot of a sock.
+        MoveNotAllowedError: If the sock was taken back and never made.
+    """
+    if done := recorded(who.key):
+        return done
+    _refuse_no_foot(foot_mm)
+    [sock] = lock_socks([sock.pk])
+    if sock.place == SockPlace.UNMADE:
+        msg = f"Sock {sock.number} was taken back with its string; there is nothing to measure."
+        raise MoveNotAllowedError(msg)
+    act = record(ActKind.MARK, who)
+    mark_socks(act, [(sock, SockMark.Field.FOOT, str(foot_mm))])
     return act
 
 
@@ -119,3 +162,21 @@ def _refuse_empty(socks: Sequence[Sock]) -> None:
     if not socks:
         msg = "Tick the socks first."
         raise ProductionError(msg, field="socks")
+
+
+def _refuse_no_foot(foot_mm: int) -> None:
+    if not SHORTEST_FOOT_MM <= foot_mm <= LONGEST_FOOT_MM:
+        msg = (
+            f"{foot_mm} mm is no foot of a sock; "
+            f"measure between {SHORTEST_FOOT_MM} and {LONGEST_FOOT_MM} mm."
+        )
+        raise ProductionError(msg, field="foot_mm")
+
+
+def _refuse_unless_loose(sock: Sock) -> None:
+    if sock.place == SockPlace.IN_PAIR:
+        msg = f"Sock {sock.number} is in a pair. Split the pair first."
+        raise MoveNotAllowedError(msg)
+    if sock.place in {SockPlace.SCRAP, SockPlace.UNMADE}:
+        msg = f"Sock {sock.number} is {sock.place_name}. Undo that first, if it was a slip."
+        raise MoveNotAllowedError(msg)

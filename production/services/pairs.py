@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, prefetch_related_objects
 
 from patterns.models import Pattern
 from production.core.mating import mate
@@ -47,6 +47,17 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
+class OddSock:
+    """A sock without a partner, what would mate it, and the nearest of its kind [mm apart]."""
+
+    sock: Sock
+    wants: str
+    foot_mm: int
+    nearest: Sock | None
+    difference_mm: int
+
+
+@dataclass(frozen=True, slots=True)
 class MatingTable:
     """Proposals and the socks that found no partner."""
 
@@ -75,6 +86,27 @@ def propose_mates(*, tolerance_mm: int) -> MatingTable:
     return MatingTable(tuple(proposals), tuple(odd))
 
 
+def odd_socks(table: MatingTable) -> list[OddSock]:
+    """Say for each odd sock what would mate it, and which odd sock comes nearest."""
+    alike: dict[tuple[int, int, str], list[Sock]] = defaultdict(list)
+    for sock in table.odd:
+        alike[sock.version_id, sock.lot_id, sock.quality].append(sock)
+    return [_odd(sock, alike[sock.version_id, sock.lot_id, sock.quality]) for sock in table.odd]
+
+
+def _odd(sock: Sock, alike: Sequence[Sock]) -> OddSock:
+    others = [other for other in alike if other.pk != sock.pk]
+    nearest = min(others, key=lambda other: abs(foot_of(other) - foot_of(sock)), default=None)
+    second = ", a second too" if sock.quality == Quality.SECOND else ""
+    return OddSock(
+        sock=sock,
+        wants=f"one more of {sock.version.pattern}, {sock.lot}{second}",
+        foot_mm=foot_of(sock),
+        nearest=nearest,
+        difference_mm=abs(foot_of(nearest) - foot_of(sock)) if nearest else 0,
+    )
+
+
 def foot_of(sock: Sock) -> int:
     """Return the measured foot of a sock, or what its pattern gives [mm]."""
     return sock.foot_mm if sock.foot_mm is not None else round(sock.version.sock_foot_mm)
@@ -101,7 +133,12 @@ def mate_socks(
         msg = "One sock cannot be in two pairs."
         raise ProductionError(msg, field="couples")
 
-    socks = {sock.pk: sock for sock in lock_socks(ids)}
+    found = lock_socks(ids)
+    prefetch_related_objects(found, "version__pattern", "lot")
+    socks = {sock.pk: sock for sock in found}
+    if len(socks) < len(ids):
+        msg = "One of these socks is not in the book. Look at the page again."
+        raise ProductionError(msg, field="couples")
     act = record(ActKind.MATE, who, note=note, minutes=minutes)
     number = (Pair.objects.aggregate(last=Max("number"))["last"] or FIRST_PAIR_NUMBER - 1) + 1
     made = []
@@ -156,6 +193,9 @@ def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who
     if second_minor > first_minor:
         msg = "A second does not cost more than a first."
         raise ProductionError(msg, field="second")
+    newest = current_prices([pattern.pk]).get(pattern.pk)
+    if newest and (newest.first_minor, newest.second_minor) == (first_minor, second_minor):
+        return newest
     return Price.objects.create(
         pattern=pattern,
         first_minor=first_minor,
@@ -172,8 +212,16 @@ def current_prices(pattern_ids: Iterable[int]) -> dict[int, Price]:
 
 
 @transaction.atomic
-def tag_pairs(*, texts: dict[int, dict[str, Any]], who: Who, minutes: float | None = None) -> Act:
+def tag_pairs(
+    *,
+    texts: dict[int, dict[str, Any]],
+    who: Who,
+    minutes: float | None = None,
+    note: str = "",
+) -> Act:
     """Put tagged pairs on the shelf. `texts` holds the printed words by pair id.
+
+    `note` says why, when a tag was printed although something was missing on it.
 
     Raises:
         ProductionError: If none was chosen, or a pair has no price yet.
@@ -193,7 +241,7 @@ def tag_pairs(*, texts: dict[int, dict[str, Any]], who: Who, minutes: float | No
         if pair.place != PairPlace.TO_TAG:
             msg = f"{pair.label} is {pair.place_name}; it does not wait for a tag."
             raise MoveNotAllowedError(msg)
-    act = record(ActKind.TAG, who, minutes=minutes)
+    act = record(ActKind.TAG, who, note=note, minutes=minutes)
     move_pairs(act, pairs, PairPlace.SHELF)
     for pair in pairs:
         price = prices[pair.pattern_id].of_quality(pair.quality)

@@ -1,7 +1,151 @@
-"""Pages: baskets."""
+"""Pages: the baskets, and what is done out of each."""
 
-from django.shortcuts import render
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from production.core.places import STEP_BY_KEY, Step
+from production.errors import ProductionError
+from production.forms.baskets import BasketForm, BlockForm, WashForm
+from production.models import Act, Sock
+from production.services import baskets
+from production.services.acts import Who
+from production.services.basket_queries import (
+    Basket,
+    Moved,
+    StringGroup,
+    basket_cards,
+    basket_of,
+    moved_meanwhile,
+    strings_in_work,
+)
+from production.services.loads import Load, YarnCare, yarns_in
+from socktrade.http import Request
+from socktrade.notices import say_done
+from socktrade.workshop import workshop_of
+
+FORMS: dict[str, type[BasketForm]] = {"wash": WashForm, "block": BlockForm}
+OPEN_UP_TO = 24  # in a fuller basket the single socks are folded away
 
 
-def basket_list(request):
-    return render(request, "base.html")
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One sock on the page: whether it is ticked, and its measure as typed."""
+
+    sock: Sock
+    ticked: bool
+    foot: str
+    errors: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """The socks of one string on the page."""
+
+    group: StringGroup
+    lines: list[Line]
+    unfolded: bool
+
+
+@require_GET
+def basket_list(request: HttpRequest) -> HttpResponse:
+    """Show every basket with its count, age and work, and the strings in work."""
+    cards = basket_cards()
+    context = {
+        "cards": cards,
+        "waiting": any(card.count for card in cards),
+        "strings": strings_in_work(),
+    }
+    return render(request, "production/basket_list.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def basket_detail(request: Request, key: str) -> HttpResponse:
+    """Show one basket; on POST take the ticked socks through its step."""
+    step = STEP_BY_KEY.get(key)
+    if step is None:
+        msg = f"There is no basket “{key}”."
+        raise Http404(msg)
+    after = request.GET.get("after", "")
+    basket = basket_of(step, after=int(after) if after.isdecimal() and len(after) < 10 else 0)
+    form = _form(request, basket)
+    if request.method == "POST" and form.is_valid():
+        try:
+            act = _finish(request, step, form)
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{_socks(act.sock_moves.count())} {step.done}.", act_id=act.pk)
+            return redirect("production:basket_detail", key=key)
+    context = {
+        "basket": basket,
+        "form": form,
+        "loads": list(_loads(basket, form)),
+        "moved": _moved(step, form),
+        "yarns": _yarns(request, basket),
+    }
+    status = 422 if form.errors else 200
+    return render(request, "production/basket_detail.html", context, status=status)
+
+
+def _form(request: Request, basket: Basket) -> BasketForm:
+    more = {}
+    if basket.step.key == "block":
+        more["sock_ids"] = tuple(sock.pk for sock in basket.socks)
+    form_class = FORMS.get(basket.step.key, BasketForm)
+    return form_class(
+        request.POST if request.method == "POST" else None, workshop=workshop_of(request), **more
+    )
+
+
+def _finish(request: Request, step: Step, form: BasketForm) -> Act:
+    told = form.cleaned_data
+    who = Who(by=request.user, at=timezone.now(), key=told["key"])
+    if step.key == "block":
+        return baskets.block_socks(feet_mm=told["feet_mm"], who=who, minutes=told["minutes"])
+    if step.key == "wash":
+        return baskets.wash_socks(
+            sock_ids=told["ids"], together=told["together"], who=who, minutes=told["minutes"]
+        )
+    return baskets.do_step(step=step.key, sock_ids=told["ids"], who=who, minutes=told["minutes"])
+
+
+def _loads(basket: Basket, form: BasketForm) -> Iterator[tuple[Load | None, list[Fold]]]:
+    ticked = form.ticked
+    small = len(basket.socks) <= OPEN_UP_TO or basket.step.key == "block"
+    for load, groups in basket.by_load():
+        folds = []
+        for group in groups:
+            lines = [_line(sock, form, ticked=sock.pk in ticked) for sock in group.socks]
+            some = 0 < sum(line.ticked for line in lines) < len(lines)
+            folds.append(Fold(group, lines, unfolded=small or some))
+        yield load, folds
+
+
+def _line(sock: Sock, form: BasketForm, *, ticked: bool) -> Line:
+    if not isinstance(form, BlockForm):
+        return Line(sock, ticked=ticked, foot="", errors=[])
+    errors = list(form.errors.get(f"foot_{sock.pk}", [])) if form.is_bound else []
+    return Line(sock, ticked=ticked, foot=form.typed_foot(sock.pk), errors=errors)
+
+
+def _moved(step: Step, form: BasketForm) -> list[tuple[Moved, str]]:
+    if not form.errors:
+        return []
+    moved = moved_meanwhile(step, form.ticked)
+    typed = form.typed_foot if isinstance(form, BlockForm) else (lambda _: "")
+    return [(one, typed(one.sock.pk)) for one in moved]
+
+
+def _yarns(request: Request, basket: Basket) -> list[YarnCare]:
+    if basket.step.key != "wash":
+        return []
+    return yarns_in(basket.socks, rules=workshop_of(request).label_rules)
+
+
+def _socks(count: int) -> str:
+    return "1 sock" if count == 1 else f"{count} socks"

@@ -15,30 +15,40 @@ window.addEventListener("pageshow", () => {
 });
 
 // A box named by data-ticks="group" ticks every box of that group, and is itself half
-// ticked while only some are.
+// ticked while only some are. A box may belong to several groups: data-group="all s212".
 document.addEventListener("change", (event) => {
   const box = event.target;
   if (box.dataset.ticks) {
-    for (const other of groupOf(box.dataset.ticks)) other.checked = box.checked;
+    for (const other of groupOf(box.dataset.ticks)) {
+      other.checked = box.checked;
+      other.indeterminate = false;
+    }
   }
-  if (box.dataset.group || box.dataset.ticks) showCounts(box.dataset.group || box.dataset.ticks);
+  if (box.dataset.group || box.dataset.ticks) showCounts();
 });
 
 function groupOf(name) {
-  return [...document.querySelectorAll(`input[data-group="${CSS.escape(name)}"]`)];
+  return [...document.querySelectorAll(`input[data-group~="${CSS.escape(name)}"]`)];
 }
 
-function showCounts(name) {
-  const boxes = groupOf(name);
-  const ticked = boxes.filter((box) => box.checked).length;
-  for (const all of document.querySelectorAll(`input[data-ticks="${CSS.escape(name)}"]`)) {
+// Boxes that tick others stand for them and are not counted themselves.
+function singlesOf(name) {
+  return groupOf(name).filter((box) => !box.dataset.ticks);
+}
+
+function showCounts() {
+  for (const all of document.querySelectorAll("input[data-ticks]")) {
+    const boxes = singlesOf(all.dataset.ticks);
+    const ticked = boxes.filter((box) => box.checked).length;
     all.checked = ticked === boxes.length && ticked > 0;
     all.indeterminate = ticked > 0 && ticked < boxes.length;
   }
-  for (const place of document.querySelectorAll(`[data-count-of="${CSS.escape(name)}"]`)) {
-    place.textContent = String(ticked);
+  for (const place of document.querySelectorAll("[data-count-of]")) {
+    const ticked = singlesOf(place.dataset.countOf).filter((box) => box.checked);
+    place.textContent = String(ticked.length);
   }
 }
+if (document.querySelector("input[data-ticks], [data-count-of]")) showCounts();
 
 // "Print this page" buttons stay hidden until this file runs.
 for (const button of document.querySelectorAll("button[data-print]")) {

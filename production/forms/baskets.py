@@ -1,0 +1,121 @@
+"""Forms of the baskets: ticks, measures, notes."""
+
+import re
+from typing import Any
+
+from django import forms
+
+from patterns.fields import LengthField
+from production.models import Quality
+from production.services.baskets import LONGEST_FOOT_MM, SHORTEST_FOOT_MM
+from socktrade.forms import ActForm
+
+MOST_MINUTES = 24 * 60
+_KEYS = re.compile(r"\d{1,15}(?:,\d{1,15})*")
+_FOOT = re.compile(r"foot_(\d{1,15})")
+
+
+def minutes_field() -> forms.FloatField:
+    """Return the field for hand time, which nobody has to fill in [min]."""
+    return forms.FloatField(
+        label="Minutes spent",
+        required=False,
+        min_value=0,
+        max_value=MOST_MINUTES,
+        help_text="For all of them together. The book learns your pace from it.",
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "decimal", "step": "any"}),
+    )
+
+
+class TicksField(forms.Field):
+    """Ticked boxes, each with one key or several with commas between; cleans to a tuple."""
+
+    widget = forms.MultipleHiddenInput
+
+    def to_python(self, value: Any) -> tuple[int, ...]:
+        """Return the keys in order, each once."""
+        keys: dict[int, None] = {}
+        for text in value or []:
+            if not _KEYS.fullmatch(text):
+                msg = f"“{text[:20]}” is no sock of this page. Tick the boxes on the page."
+                raise forms.ValidationError(msg)
+            keys.update(dict.fromkeys(int(key) for key in text.split(",")))
+        return tuple(keys)
+
+
+class BasketForm(ActForm):
+    """Socks of a basket that are done: single ticks, or one tick for many."""
+
+    socks = TicksField(required=False)
+    whole = TicksField(required=False)
+    minutes = minutes_field()
+
+    def clean(self) -> dict[str, Any]:
+        """Gather the ticks of both kinds under `ids`."""
+        cleaned = super().clean() or {}
+        both = (*cleaned.get("socks", ()), *cleaned.get("whole", ()))
+        cleaned["ids"] = tuple(dict.fromkeys(both))
+        if not cleaned["ids"] and not self.errors:
+            self.add_error("socks", "Tick the socks first.")
+        return cleaned
+
+    @property
+    def ticked(self) -> frozenset[int]:
+        """The socks that were ticked, also when the form is refused."""
+        return frozenset(getattr(self, "cleaned_data", {}).get("ids", ()))
+
+
+class WashForm(BasketForm):
+    """A load that is washed."""
+
+    together = forms.BooleanField(label="They were washed together all the same", required=False)
+
+
+class BlockForm(BasketForm):
+    """Blocked socks, with the foot of those that were measured."""
+
+    def __init__(self, *args: Any, sock_ids: tuple[int, ...] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        typed = (_FOOT.fullmatch(name) for name in self.data)
+        unit = getattr(kwargs.get("workshop"), "length_unit", "in")
+        for pk in {*sock_ids, *(int(match.group(1)) for match in typed if match)}:
+            self.fields[f"foot_{pk}"] = LengthField(
+                label="foot",
+                required=False,
+                length_unit=unit,
+                least=SHORTEST_FOOT_MM,
+                most=LONGEST_FOOT_MM,
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """Gather the measures by sock; a measure without a tick is asked about."""
+        cleaned = super().clean()
+        ids = cleaned["ids"]
+        cleaned["feet_mm"] = {pk: _whole(cleaned.get(f"foot_{pk}")) for pk in ids}
+        for name in [name for name in cleaned if _FOOT.fullmatch(name)]:
+            if cleaned[name] is not None and int(name.removeprefix("foot_")) not in ids:
+                self.add_error(name, "Measured but not ticked: tick this sock too.")
+        return cleaned
+
+    def typed_foot(self, pk: int) -> str:
+        """Return what was typed for one sock."""
+        return str(self.data.get(f"foot_{pk}", ""))
+
+
+class NoteForm(ActForm):
+    """How good a sock is, and what is wrong with it."""
+
+    quality = forms.ChoiceField(choices=Quality.choices, widget=forms.RadioSelect)
+    fault = forms.CharField(
+        max_length=120, required=False, help_text="Named on the tag of a second."
+    )
+
+
+class MeasureForm(ActForm):
+    """The measured foot of one sock."""
+
+    foot_mm = LengthField(label="Measured foot", least=SHORTEST_FOOT_MM, most=LONGEST_FOOT_MM)
+
+
+def _whole(length_mm: float | None) -> int | None:
+    return None if length_mm is None else round(length_mm)

@@ -1,0 +1,263 @@
+"""What waits in the baskets: how many, how old, how many minutes, and whose socks."""
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from django.db.models import Count, Max, Min
+
+from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
+from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace, Step
+from production.models import Act, ActKind, Pair, Sock, SockMove, String
+from production.services.loads import Load, load_of
+
+RECENT_ACTS = 2000  # older acts say little about how fast she works today
+PAGE_SOCKS = 600  # with three fields for each sock still within what one form may send
+PICTURE_STRINGS = 12
+TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Hand time of one piece at one step [min], and whether it is her own."""
+
+    minutes: float
+    jobs: int
+
+    @property
+    def learned(self) -> bool:
+        """Whether enough acts with minutes stand behind it."""
+        return self.jobs >= ENOUGH
+
+
+@dataclass(frozen=True, slots=True)
+class BasketCard:
+    """One basket seen from the door. `piece` is what it holds."""
+
+    key: str
+    title: str
+    verb: str
+    piece: str
+    count: int
+    oldest: dt.datetime | None
+    pace: Pace
+
+    @property
+    def minutes(self) -> int:
+        """Work waiting here [min]."""
+        return round(self.count * self.pace.minutes)
+
+    @property
+    def work(self) -> str:
+        """Work waiting here, in hours and minutes."""
+        return hours_and_minutes(self.minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class StringGroup:
+    """Socks of one string that wait in one basket (and may share a load)."""
+
+    string: String
+    load: Load | None
+    socks: tuple[Sock, ...]
+
+    @property
+    def kinds(self) -> list[str]:
+        """Pattern and lot of its socks, each once."""
+        return list(dict.fromkeys(kind_of(sock) for sock in self.socks))
+
+    @property
+    def since(self) -> dt.datetime:
+        """When the first of them came into the basket."""
+        return min(sock.since for sock in self.socks)
+
+    @property
+    def ids(self) -> str:
+        """Their keys, as one tick of a form carries them."""
+        return ",".join(str(sock.pk) for sock in self.socks)
+
+
+@dataclass(frozen=True, slots=True)
+class Basket:
+    """One basket, or the part of a very full one that fits a page.
+
+    `total` counts the whole basket; `next_after` is the string after which the next part
+    begins, if there is more.
+    """
+
+    step: Step
+    total: int
+    groups: tuple[StringGroup, ...]
+    next_after: int | None = None
+    pace: Pace = field(default_factory=lambda: Pace(0, 0))
+
+    @property
+    def socks(self) -> list[Sock]:
+        """The socks on this page."""
+        return [sock for group in self.groups for sock in group.socks]
+
+    @property
+    def ids(self) -> str:
+        """Keys of every sock on this page, as one tick carries them."""
+        return ",".join(str(sock.pk) for sock in self.socks)
+
+    @property
+    def oldest(self) -> dt.datetime | None:
+        """When the first sock on this page came in."""
+        return min((group.since for group in self.groups), default=None)
+
+    @property
+    def work(self) -> str:
+        """Work waiting in the whole basket."""
+        return hours_and_minutes(round(self.total * self.pace.minutes))
+
+    def by_load(self) -> list[tuple[Load | None, list[StringGroup]]]:
+        """Return the groups under the load they may share."""
+        loads: dict[Load | None, list[StringGroup]] = {}
+        for group in self.groups:
+            loads.setdefault(group.load, []).append(group)
+        return list(loads.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A sock that left the basket while the page was open."""
+
+    sock: Sock
+    act: Act
+
+
+def basket_cards() -> list[BasketCard]:
+    """Return every basket in the order of work: the steps, to mate, to tag."""
+    waiting = {
+        row["place"]: row
+        for row in Sock.objects.in_work()
+        .order_by()
+        .values("place")
+        .annotate(count=Count("pk"), oldest=Min("since"))
+    }
+    pairs = Pair.objects.filter(place=PairPlace.TO_TAG).aggregate(
+        count=Count("pk"), oldest=Min("since")
+    )
+    paces = learned_paces()
+    nothing = {"count": 0, "oldest": None}
+    cards = []
+    for key, title, verb, place in _sock_baskets():
+        row = waiting.get(place, nothing)
+        cards.append(BasketCard(key, title, verb, "sock", row["count"], row["oldest"], paces[key]))
+    tag = BasketCard("tag", "To tag", "Tag", "pair", pairs["count"], pairs["oldest"], paces["tag"])
+    return [*cards, tag]
+
+
+def learned_paces() -> dict[str, Pace]:
+    """Return the minutes of one piece at each step: her own once there are enough [min].
+
+    A piece is a sock, and a pair for the tag.
+    """
+    defaults = {step.key: step.minutes for step in STEPS}
+    defaults["mate"] = DEFAULT_MINUTES["mate"]
+    defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
+    last = Act.objects.aggregate(last=Max("pk"))["last"] or 0
+    timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
+    times: dict[str, list[float]] = {key: [] for key in defaults}
+    sock_kinds = [key for key in defaults if key != ActKind.TAG]
+    for kinds, moves in ((sock_kinds, "sock_moves"), ([ActKind.TAG], "pair_moves")):
+        rows = timed.filter(kind__in=kinds).annotate(pieces=Count(moves)).filter(pieces__gt=0)
+        for kind, minutes, pieces in rows.values_list("kind", "minutes", "pieces"):
+            times[kind].append(minutes / pieces)
+    return {
+        key: Pace(learned_minutes(times[key], default), len(times[key]))
+        for key, default in defaults.items()
+    }
+
+
+def strings_in_work() -> list[tuple[String, list[Sock]]]:
+    """Return the newest strings with socks in some basket, each with all its socks."""
+    numbers = list(
+        String.objects.filter(socks__place__in=IN_WORK)
+        .distinct()
+        .order_by("-number")
+        .values_list("number", flat=True)[:PICTURE_STRINGS]
+    )
+    found: dict[int, list[Sock]] = {number: [] for number in numbers}
+    socks = Sock.objects.filter(string__number__in=numbers).select_related("string")
+    for sock in socks.order_by("position"):
+        found[sock.string.number].append(sock)
+    return [(socks[0].string, socks) for socks in found.values()]
+
+
+def basket_of(step: Step, *, after: int = 0) -> Basket:
+    """Return the socks that wait for a step, by string, from the string after `after` on."""
+    waiting = Sock.objects.filter(place=step.start)
+    counts = list(
+        waiting.order_by("string__number")
+        .values_list("string__number")
+        .annotate(count=Count("pk"))
+        .values_list("string__number", "count")
+    )
+    numbers, more = _page([row for row in counts if row[0] > after])
+    socks = waiting.filter(string__number__in=numbers).with_kind()
+    if step.key == "wash":
+        socks = socks.prefetch_related("run__yarns__lot__yarn")
+    groups = _groups(socks.order_by("string__number", "position"), wash=step.key == "wash")
+    return Basket(
+        step=step,
+        total=sum(count for _, count in counts),
+        groups=tuple(groups),
+        next_after=numbers[-1] if more else None,
+        pace=learned_paces()[step.key],
+    )
+
+
+def moved_meanwhile(step: Step, sock_ids: Iterable[int]) -> list[Moved]:
+    """Return which of the socks are not in the basket of a step, and what took them out."""
+    gone = {
+        sock.pk: sock
+        for sock in Sock.objects.filter(pk__in=list(sock_ids)[:PAGE_SOCKS])
+        .exclude(place=step.start)
+        .with_kind()
+    }
+    last = SockMove.objects.filter(sock_id__in=gone).values("sock_id").annotate(last=Max("pk"))
+    moves = SockMove.objects.filter(pk__in=[row["last"] for row in last]).select_related("act__by")
+    moved = [Moved(gone[move.sock_id], move.act) for move in moves]
+    return sorted(moved, key=lambda one: (one.sock.string.number, one.sock.position))
+
+
+def kind_of(sock: Sock) -> str:
+    """Return what a sock is: pattern and lot, in words."""
+    return f"{sock.version.pattern}, {sock.lot}"
+
+
+def hours_and_minutes(minutes: int) -> str:
+    """Return minutes the way a person says them, e.g. `1 h 45 min`."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def _sock_baskets() -> Iterator[tuple[str, str, str, SockPlace]]:
+    for step in STEPS:
+        yield step.key, step.basket, step.verb, step.start
+    yield "mate", "To mate", "Mate", SockPlace.TO_MATE
+
+
+def _page(counts: list[tuple[int, int]]) -> tuple[list[int], bool]:
+    """Return the strings that fit one page, at least one, and whether more follow."""
+    numbers: list[int] = []
+    room = PAGE_SOCKS
+    for number, count in counts:
+        if numbers and count > room:
+            return numbers, True
+        numbers.append(number)
+        room -= count
+    return numbers, False
+
+
+def _groups(socks: Iterable[Sock], *, wash: bool) -> Iterator[StringGroup]:
+    found: dict[tuple[int, Load | None], list[Sock]] = {}
+    for sock in socks:
+        load = load_of(sock) if wash else None
+        found.setdefault((sock.string_id, load), []).append(sock)
+    for (_, load), members in found.items():
+        yield StringGroup(members[0].string, load, tuple(members))

@@ -1,0 +1,148 @@
+"""Pages: the whole story of one sock or one pair."""
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from production.core.places import PairPlace, SockPlace, pair_may_move
+from production.errors import ProductionError
+from production.forms.baskets import MeasureForm, NoteForm
+from production.forms.pairs import SplitForm
+from production.models import Pair, Quality, Sock
+from production.services import baskets, pairs
+from production.services.acts import Who
+from production.services.stories import socks_of, story_of_pair, story_of_sock, yarns_of
+from socktrade.http import Request
+from socktrade.notices import say_done
+from socktrade.workshop import workshop_of
+
+FIXED = {SockPlace.IN_PAIR, SockPlace.SCRAP, SockPlace.UNMADE}
+NOTE_IDS = "note_%s"  # two forms stand on the page of a sock
+
+
+@require_GET
+def pair_detail(request: HttpRequest, number: int) -> HttpResponse:
+    """Show everything about one pair."""
+    return _pair_page(request, _pair(number), SplitForm())
+
+
+@require_POST
+def pair_split(request: Request, number: int) -> HttpResponse:
+    """Take a pair apart."""
+    pair = _pair(number)
+    form = SplitForm(request.POST)
+    if form.is_valid():
+        try:
+            act = pairs.split_pair(
+                pair=pair,
+                note=form.cleaned_data["note"],
+                who=Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"]),
+            )
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{pair.label} is split; its socks wait to mate.", act_id=act.pk)
+            return redirect(pair)
+    return _pair_page(request, pair, form)
+
+
+@require_GET
+def sock_detail(request: HttpRequest, number: int, position: int) -> HttpResponse:
+    """Show everything about one sock."""
+    return _sock_page(request, _sock(number, position))
+
+
+@require_POST
+def sock_note(request: Request, number: int, position: int) -> HttpResponse:
+    """Note how good a sock is and what is wrong with it."""
+    sock = _sock(number, position)
+    form = NoteForm(request.POST, auto_id=NOTE_IDS)
+    if form.is_valid():
+        told = form.cleaned_data
+        try:
+            act = baskets.note_sock(
+                sock=sock,
+                quality=Quality(told["quality"]),
+                fault=told["fault"],
+                who=Who(by=request.user, at=timezone.now(), key=told["key"]),
+            )
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{sock.number} is noted as {told['quality']}.", act_id=act.pk)
+            return redirect(sock)
+    return _sock_page(request, sock, note=form)
+
+
+@require_POST
+def sock_measure(request: Request, number: int, position: int) -> HttpResponse:
+    """Note the measured foot of a sock."""
+    sock = _sock(number, position)
+    form = _measure_form(request, sock, request.POST)
+    if form.is_valid():
+        try:
+            act = baskets.measure_sock(
+                sock=sock,
+                foot_mm=round(form.cleaned_data["foot_mm"]),
+                who=Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"]),
+            )
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"The foot of {sock.number} is noted.", act_id=act.pk)
+            return redirect(sock)
+    return _sock_page(request, sock, measure=form)
+
+
+def _pair(number: int) -> Pair:
+    return get_object_or_404(Pair.objects.with_kind(), number=number)
+
+
+def _sock(number: int, position: int) -> Sock:
+    return get_object_or_404(Sock.objects.with_kind(), string__number=number, position=position)
+
+
+def _measure_form(request: HttpRequest, sock: Sock, posted: QueryDict | None) -> MeasureForm:
+    return MeasureForm(
+        posted,
+        workshop=workshop_of(request),
+        initial={"foot_mm": sock.foot_mm},
+        auto_id="measure_%s",
+    )
+
+
+def _pair_page(request: HttpRequest, pair: Pair, split: SplitForm) -> HttpResponse:
+    socks = socks_of(pair)
+    context = {
+        "pair": pair,
+        "socks": socks,
+        "faults": [sock for sock in socks if sock.fault],
+        "yarns": yarns_of(socks),
+        "story": story_of_pair(pair),
+        "may_split": pair_may_move(PairPlace(pair.place), PairPlace.SPLIT),
+        "split": split,
+    }
+    status = 422 if split.errors else 200
+    return render(request, "production/pair_detail.html", context, status=status)
+
+
+def _sock_page(
+    request: HttpRequest,
+    sock: Sock,
+    *,
+    note: NoteForm | None = None,
+    measure: MeasureForm | None = None,
+) -> HttpResponse:
+    context = {
+        "sock": sock,
+        "yarns": yarns_of([sock]),
+        "story": story_of_sock(sock),
+        "may_note": sock.place not in FIXED,
+        "may_measure": sock.place != SockPlace.UNMADE,
+        "note": note
+        or NoteForm(initial={"quality": sock.quality, "fault": sock.fault}, auto_id=NOTE_IDS),
+        "measure": measure or _measure_form(request, sock, None),
+    }
+    refused = (note and note.errors) or (measure and measure.errors)
+    return render(request, "production/sock_detail.html", context, status=422 if refused else 200)

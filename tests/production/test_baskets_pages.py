@@ -1,0 +1,420 @@
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+
+from production.core.places import STEPS, SockPlace
+from production.models import Act, Sock
+from production.services import basket_queries, baskets, loads
+from tests.factories.patterns import PatternVersionFactory
+from tests.factories.production import AT, logged_string, stocked_lot, who
+from tests.factories.socktrade import UserFactory
+
+pytestmark = pytest.mark.django_db
+
+LIST = "production:basket_list"
+
+
+def address(key):
+    return reverse("production:basket_detail", args=[key])
+
+
+def brought_to(key, *, count=2, **of_string):
+    """A string whose socks wait in the basket of step `key`."""
+    string = logged_string(count=count, **of_string)
+    ids = list(string.socks.values_list("pk", flat=True))
+    for step in STEPS:
+        if step.key == key:
+            break
+        baskets.do_step(step=step.key, sock_ids=ids, who=who())
+    return string
+
+
+def ids_of(string):
+    return list(string.socks.order_by("position").values_list("pk", flat=True))
+
+
+def places(string):
+    return list(string.socks.order_by("position").values_list("place", flat=True))
+
+
+# the page of all baskets
+
+
+def test_empty_baskets_say_what_to_do_first(page):
+    answer = page.get(reverse(LIST))
+
+    assert answer.status_code == 200
+    assert b"Every basket is empty." in answer.content
+    assert reverse("production:string_list").encode() in answer.content
+
+
+def test_each_basket_shows_its_count_and_its_work(page):
+    brought_to("cut", count=3)
+    brought_to("seam", count=4)
+
+    answer = page.get(reverse(LIST))
+
+    cards = {card.key: card for card in answer.context["cards"]}
+    assert [card.key for card in answer.context["cards"]] == [
+        "cut", "seam", "wash", "dry", "block", "mate", "tag",
+    ]  # fmt: skip
+    assert (cards["cut"].count, cards["seam"].count, cards["wash"].count) == (3, 4, 0)
+    # 4 socks at 8.75 min of toe seaming each; 17.5 min for a pair, common practice.
+    assert cards["seam"].minutes == 35
+    assert cards["seam"].oldest == AT
+    assert "In work today" in answer.content.decode()
+
+
+def test_the_page_of_baskets_asks_as_often_with_many_strings(page, django_assert_max_num_queries):
+    lot, version = stocked_lot(), PatternVersionFactory()
+    for _ in range(2):
+        logged_string(lot=lot, version=version)
+    page.get(reverse(LIST))
+    with django_assert_max_num_queries(12) as few:
+        page.get(reverse(LIST))
+    for _ in range(10):
+        logged_string(lot=lot, version=version, count=5)
+
+    with django_assert_max_num_queries(12) as many:
+        page.get(reverse(LIST))
+
+    assert len(many) == len(few)
+
+
+def test_her_own_pace_takes_over_after_eight_timed_jobs():
+    person = UserFactory()
+    string = logged_string(count=18)
+    ids = ids_of(string)
+    baskets.do_step(step="cut", sock_ids=ids, who=who(person))
+    for job in range(7):
+        baskets.do_step(
+            step="seam", sock_ids=ids[2 * job : 2 * job + 2], who=who(person), minutes=12
+        )
+
+    before = basket_queries.learned_paces()["seam"]
+    baskets.do_step(step="seam", sock_ids=ids[14:16], who=who(person), minutes=12)
+    after = basket_queries.learned_paces()["seam"]
+
+    assert (before.minutes, before.learned) == (8.75, False)
+    assert (after.minutes, after.learned) == (6.0, True)
+
+
+def test_an_undone_job_teaches_nothing():
+    string = logged_string(count=2)
+    act = baskets.do_step(step="cut", sock_ids=ids_of(string), who=who(), minutes=30)
+    baskets.put_back(act_id=act.pk, who=who())
+
+    assert basket_queries.learned_paces()["cut"].jobs == 0
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"), [(0, "0 min"), (59, "59 min"), (60, "1 h"), (105, "1 h 45 min")]
+)
+def test_work_is_said_in_hours_and_minutes(minutes, said):
+    assert basket_queries.hours_and_minutes(minutes) == said
+
+
+# one basket
+
+
+@pytest.mark.parametrize("step", STEPS, ids=lambda step: step.key)
+def test_ticked_socks_go_through_their_step_and_can_be_brought_back(page, step):
+    string = brought_to(step.key, count=3)
+    ids = ids_of(string)
+
+    answer = page.post(address(step.key), {"socks": ids[:2]}, follow=True)
+
+    assert answer.redirect_chain == [(address(step.key), 302)]
+    assert f"2 socks {step.done}." in answer.content.decode()
+    assert places(string) == [step.end, step.end, step.start]
+    page.post(reverse("act_undo"), {"act": Act.objects.latest("pk").pk, "next": "/"})
+    assert places(string) == [step.start] * 3
+
+
+def test_one_tick_takes_the_whole_string(page):
+    string = brought_to("cut", count=3)
+    other = brought_to("cut", count=2)
+    shown = page.get(address("cut"))
+    [group] = [g for g in shown.context["basket"].groups if g.string == string]
+
+    page.post(address("cut"), {"whole": group.ids, "minutes": "4"})
+
+    assert places(string) == [SockPlace.TO_SEAM] * 3
+    assert places(other) == [SockPlace.TO_CUT] * 2
+    assert Act.objects.latest("pk").minutes == 4
+
+
+def test_one_tick_takes_the_whole_basket(page):
+    strings = [brought_to("cut", count=3), brought_to("cut", count=2)]
+    basket = page.get(address("cut")).context["basket"]
+
+    page.post(address("cut"), {"whole": basket.ids})
+
+    assert [place for string in strings for place in places(string)] == [SockPlace.TO_SEAM] * 5
+
+
+def test_the_same_sending_twice_is_one_act(page):
+    string = brought_to("cut")
+    key = str(page.get(address("cut")).context["form"]["key"].value())
+    sent = {"socks": ids_of(string), "key": key}
+
+    page.post(address("cut"), sent)
+    again = page.post(address("cut"), sent)
+
+    assert again.status_code == 302
+    assert Act.objects.filter(kind="cut").count() == 1
+
+
+@pytest.mark.parametrize(
+    ("sent", "field", "said"),
+    [
+        ({}, "socks", "Tick the socks first."),
+        ({"socks": ["abc"]}, "socks", "is no sock of this page"),
+        ({"socks": ["1" * 40]}, "socks", "is no sock of this page"),
+        ({"whole": ["1;2"]}, "whole", "is no sock of this page"),
+        ({"socks": ["999999"]}, "socks", "Tick the socks first."),
+        ({"minutes": "ten"}, "minutes", "Enter a number."),
+        ({"minutes": "-1"}, "minutes", "greater than or equal to 0"),
+        ({"minutes": "nan"}, "minutes", "Enter a number."),
+        ({"minutes": "99999"}, "minutes", "less than or equal to 1440"),
+    ],
+)
+def test_bad_input_is_answered_at_its_field_and_moves_nothing(page, sent, field, said):
+    string = brought_to("cut")
+    if field == "minutes":
+        sent = {**sent, "socks": ids_of(string)}
+    acts = Act.objects.count()
+
+    answer = page.post(address("cut"), sent)
+
+    assert answer.status_code == 422
+    assert said in " ".join(answer.context["form"].errors[field])
+    assert said in answer.content.decode()
+    assert Act.objects.count() == acts
+    assert places(string) == [SockPlace.TO_CUT] * 2
+
+
+def test_ticks_are_kept_beside_a_bad_figure(page):
+    string = brought_to("cut", count=3)
+    ids = ids_of(string)
+
+    answer = page.post(address("cut"), {"socks": ids[:2], "minutes": "ten"})
+
+    assert answer.context["form"].ticked == set(ids[:2])
+    assert answer.content.decode().count(" checked>") == 2
+
+
+def test_a_sock_that_moved_meanwhile_is_named_and_the_other_ticks_are_kept(page):
+    string = brought_to("seam", count=3)
+    ids = ids_of(string)
+    other = UserFactory(username="helper")
+    baskets.do_step(step="seam", sock_ids=[ids[0]], who=who(other))
+    acts = Act.objects.count()
+
+    answer = page.post(address("seam"), {"socks": ids})
+
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert Act.objects.count() == acts
+    assert places(string) == [SockPlace.TO_WASH, SockPlace.TO_SEAM, SockPlace.TO_SEAM]
+    [(moved, _)] = answer.context["moved"]
+    assert moved.sock.pk == ids[0]
+    assert "toes seamed by helper" in text
+    assert text.count(" checked>") == 2
+
+    page.post(address("seam"), {"socks": ids[1:]})
+    assert places(string) == [SockPlace.TO_WASH] * 3
+
+
+def test_what_is_no_basket_is_not_found(page):
+    assert page.get(address("mate")).status_code == 404
+    assert page.get(address("nonsense")).status_code == 404
+
+
+def test_a_basket_is_private(client, db):
+    answer = client.get(address("cut"))
+
+    assert answer.status_code == 302
+    assert reverse("sign_in") in answer["Location"]
+
+
+def test_a_very_full_basket_comes_in_parts(page, monkeypatch):
+    monkeypatch.setattr(basket_queries, "PAGE_SOCKS", 5)
+    strings = [brought_to("cut", count=3) for _ in range(3)]
+
+    first = page.get(address("cut")).context["basket"]
+    second = page.get(address("cut"), {"after": first.next_after}).context["basket"]
+
+    assert (first.total, len(first.socks), first.next_after) == (9, 3, strings[0].number)
+    assert [group.string for group in second.groups] == [strings[1]]
+
+
+@pytest.mark.parametrize("after", ["x", "-1", "9" * 30])
+def test_a_strange_place_to_start_from_shows_the_beginning(page, after):
+    brought_to("cut")
+
+    answer = page.get(address("cut"), {"after": after})
+
+    assert len(answer.context["basket"].socks) == 2
+
+
+@pytest.mark.parametrize("key", ["seam", "wash", "block"])
+def test_a_basket_asks_as_often_with_many_strings(page, key, django_assert_max_num_queries):
+    lot, version = stocked_lot(), PatternVersionFactory()
+    brought_to(key, lot=lot, version=version)
+    page.get(address(key))
+    with django_assert_max_num_queries(14) as few:
+        page.get(address(key))
+    for _ in range(6):
+        brought_to(key, count=4, lot=lot, version=version)
+
+    with django_assert_max_num_queries(14) as many:
+        page.get(address(key))
+
+    assert len(many) == len(few)
+
+
+# blocking
+
+
+def test_a_measured_foot_is_noted_in_millimetres(page):
+    string = brought_to("block", count=3)
+    one, two, three = ids_of(string)
+
+    page.post(address("block"), {"socks": [one, two], f"foot_{one}": "9 1/4", f"foot_{three}": ""})
+
+    feet = dict(string.socks.values_list("pk", "foot_mm"))
+    # 9.25 in at 25.4 mm to the inch, exact by definition, is 234.95 mm.
+    assert feet == {one: 235, two: None, three: None}
+    assert places(string) == [SockPlace.TO_MATE, SockPlace.TO_MATE, SockPlace.TO_BLOCK]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("nine", "is not a length"),
+        ("0", "is out of reach here"),
+        ("900 mm", "is out of reach here"),
+        ("9**9**9", "is not a length"),
+    ],
+)
+def test_a_measure_that_is_no_foot_is_asked_about_at_its_sock(page, typed, said):
+    string = brought_to("block")
+    one, two = ids_of(string)
+
+    answer = page.post(address("block"), {"socks": [one, two], f"foot_{one}": typed})
+
+    assert answer.status_code == 422
+    assert said in " ".join(answer.context["form"].errors[f"foot_{one}"])
+    assert f'value="{typed}"' in answer.content.decode()
+    assert f'id="foot-{one}-error"' in answer.content.decode()
+    assert places(string) == [SockPlace.TO_BLOCK] * 2
+
+
+def test_a_measure_without_a_tick_is_asked_about(page):
+    string = brought_to("block")
+    one, two = ids_of(string)
+
+    answer = page.post(address("block"), {"socks": [one], f"foot_{two}": "9.2"})
+
+    assert answer.status_code == 422
+    assert "Measured but not ticked" in answer.content.decode()
+    assert places(string) == [SockPlace.TO_BLOCK] * 2
+
+
+def test_the_measure_of_a_sock_that_moved_meanwhile_is_shown_again(page):
+    string = brought_to("block")
+    one, two = ids_of(string)
+    baskets.do_step(step="block", sock_ids=[one], who=who())
+
+    answer = page.post(
+        address("block"), {"socks": [one, two], f"foot_{one}": "9.2", f"foot_{two}": "9.3"}
+    )
+
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "your measure 9.2 is not noted yet" in text
+    assert 'value="9.3"' in text
+
+
+# the wash
+
+
+def wash_string(care, **of_string):
+    return brought_to("wash", lot=stocked_lot(yarn__care=care), **of_string)
+
+
+def test_the_wash_basket_shows_the_care_of_its_yarns_by_load(page):
+    wash_string("Superwash/nylon")
+    wash_string("Non-superwash wool")
+    wash_string("")
+
+    answer = page.get(address("wash"))
+
+    text = answer.content.decode()
+    names = [load.name for load, _ in answer.context["loads"]]
+    assert names == ["Machine wash cold, gentle cycle", "Hand wash cold", "Care not known"]
+    # Care words in the order and terms of 16 CFR 423.6 and its appendix A.
+    assert "Hand wash cold. Do not bleach. Do not wring or twist. Dry flat." in text
+    assert "first wash" in text
+    assert "Hot water and rubbing felt wool" in text
+
+
+def test_a_lot_that_was_washed_before_is_not_marked_again(page):
+    lot = stocked_lot()
+    brought_to("dry", lot=lot)
+    brought_to("wash", lot=lot)
+
+    [yarn] = page.get(address("wash")).context["yarns"]
+
+    assert yarn.first_time == ()
+
+
+def test_yarns_that_may_not_share_a_load_are_questioned_once_and_then_believed(page):
+    soft = wash_string("Non-superwash wool")
+    hardy = wash_string("Superwash/nylon")
+    ids = ids_of(soft) + ids_of(hardy)
+
+    asked = page.post(address("wash"), {"socks": ids})
+
+    assert asked.status_code == 422
+    assert "may not share a load" in " ".join(asked.context["form"].errors["together"])
+    assert asked.content.decode().count(" checked>") == 4
+    assert places(soft) + places(hardy) == [SockPlace.TO_WASH] * 4
+
+    page.post(address("wash"), {"socks": ids, "together": "on"})
+    assert places(soft) + places(hardy) == [SockPlace.TO_DRY] * 4
+    assert "care of the yarns differs" in Act.objects.latest("pk").note
+
+
+def test_one_load_is_washed_without_a_question(page):
+    soft = wash_string("Non-superwash wool")
+    wash_string("Superwash/nylon")
+
+    page.post(address("wash"), {"socks": ids_of(soft)})
+
+    assert places(soft) == [SockPlace.TO_DRY] * 2
+
+
+def test_many_clashes_are_cut_short():
+    cares = ["Superwash/nylon", "Non-superwash wool", "Cotton", "Acrylic"]
+    for care in cares:
+        wash_string(care)
+    socks = list(Sock.objects.with_kind().prefetch_related("run__yarns__lot__yarn"))
+
+    said = loads.clashes(socks)
+
+    # Six couples of four different washes, five of them named.
+    assert len(said) == 6
+    assert said[-1] == "And 1 more of the kind."
+
+
+def test_the_age_of_a_basket_is_that_of_its_oldest_sock():
+    later = AT + dt.timedelta(days=2)
+    logged_string(at=later)
+    logged_string(at=AT)
+
+    [card] = [card for card in basket_queries.basket_cards() if card.key == "cut"]
+
+    assert card.oldest == AT
