@@ -1,0 +1,104 @@
+"""Forms for cylinders and swatches."""
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+
+from patterns.fields import LengthField
+from patterns.forms.figures import NumberField
+from patterns.models import Cylinder, GaugeState
+from socktrade.forms import ActForm
+
+_OLDEST = dt.date(2000, 1, 1)
+
+
+class CylinderForm(ActForm):
+    """A needle bed she owns."""
+
+    needles = forms.IntegerField(
+        label="Needles",
+        help_text="An even number, 12 to 200. It is often stamped on the rim.",
+        min_value=12,
+        max_value=200,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+        error_messages={
+            "min_value": "A cylinder has at least 12 needles.",
+            "max_value": "A cylinder has at most 200 needles.",
+            "invalid": "Give the needle count as a whole number, like 64.",
+        },
+    )
+    diameter_mm = LengthField(
+        label="Diameter across the needles", required=False, least=25, most=400
+    )
+    note = forms.CharField(
+        label="Note",
+        required=False,
+        max_length=200,
+        help_text="What it knits well, where it lives.",
+    )
+
+    def clean_needles(self) -> int:
+        """Refuse an odd count: heel and toe take half the needles."""
+        needles: int = self.cleaned_data["needles"]
+        if needles % 2:
+            msg = f"{needles} is odd. Heel and toe take half the needles, so count once more."
+            raise forms.ValidationError(msg)
+        return needles
+
+
+class SwatchForm(ActForm):
+    """A measured tube."""
+
+    name = forms.CharField(
+        label="Name of the swatch", max_length=80, help_text="Such as “Harbour wool, 64, 3 turns”."
+    )
+    yarn_name = forms.CharField(label="Yarn", max_length=120, required=False)
+    cylinder = forms.ModelChoiceField(Cylinder.objects.order_by("needles"), label="Cylinder")
+    stitch_setting = forms.DecimalField(
+        label="Stitch setting",
+        help_text="Turns of the stitch screw from your own mark.",
+        initial=0,
+        min_value=-50,
+        max_value=50,
+        max_digits=5,
+        decimal_places=2,
+        widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
+    )
+    state = forms.ChoiceField(
+        label="Measured",
+        choices=GaugeState.choices,
+        widget=forms.RadioSelect,
+        help_text="Plans use washed swatches only: a tube off the machine is still stretched.",
+    )
+    wales = NumberField(
+        label="Stitches counted", least=1, most=1000, what="a count", such="32 or 31 1/2"
+    )
+    wales_over_mm = LengthField(label="over this width", least=25, most=1000)
+    courses = NumberField(
+        label="Rows counted", least=1, most=1000, what="a count", such="44 or 43 1/2"
+    )
+    courses_over_mm = LengthField(label="over this length", least=25, most=1000)
+    measured_on = forms.DateField(
+        label="Measured on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+
+    def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        self.fields["measured_on"].initial = today
+        workshop = kwargs.get("workshop")
+        usual = "10 cm" if workshop is not None and workshop.length_unit == "cm" else "4 in"
+        self.fields["wales_over_mm"].initial = usual
+        self.fields["courses_over_mm"].initial = usual
+
+    def clean_measured_on(self) -> dt.date:
+        """Refuse days to come and days before there was such a book."""
+        day: dt.date = self.cleaned_data["measured_on"]
+        if day > self.today:
+            msg = "That day is still to come."
+            raise forms.ValidationError(msg)
+        if day < _OLDEST:
+            msg = f"{day:%Y} is too long ago. Give a day of this century."
+            raise forms.ValidationError(msg)
+        return day

@@ -1,0 +1,75 @@
+"""Fields for figures a maker reads off a ruler, a shoe box or a yarn band."""
+
+import re
+from typing import Any
+
+from django import forms
+
+from patterns.core.figures import read_number
+from patterns.core.yarncount import tex_of
+
+
+class NumberField(forms.CharField):
+    """A number as people write it (9.5, 9,5, 9 1/2, 9½); cleans to a float."""
+
+    def __init__(
+        self,
+        *,
+        least: float,
+        most: float,
+        what: str = "a number",
+        such: str = "9 1/2",
+        **kwargs: Any,
+    ) -> None:
+        self.least, self.most, self.what, self.such = least, most, what, such
+        kwargs.setdefault("max_length", 20)
+        super().__init__(**kwargs)
+        self.widget.attrs.update({"inputmode": "decimal", "autocomplete": "off", "class": "short"})
+
+    def clean(self, value: Any) -> Any:
+        """Return the number, or None for an empty field that may be empty."""
+        text = super().clean(value)
+        if text in self.empty_values:
+            return None
+        number = self.read(text)
+        if not self.least <= number <= self.most:
+            msg = f"“{text}” is out of reach here; give {self.least:g} to {self.most:g}."
+            raise forms.ValidationError(msg)
+        return number
+
+    def read(self, text: str) -> float:
+        """Return the number in a text."""
+        plain = re.sub(r"\s+", " ", text).strip()
+        try:
+            return read_number(plain)
+        except ValueError as problem:
+            msg = f"“{text}” is not {self.what}. Write it like {self.such}."
+            raise forms.ValidationError(msg) from problem
+
+
+class YarnCountField(forms.CharField):
+    """A yarn count in any usual notation; cleans to tex."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 60)
+        super().__init__(**kwargs)
+        self.widget.attrs.update({"autocomplete": "off", "placeholder": "100 g / 400 m"})
+
+    def clean(self, value: Any) -> Any:
+        """Return tex; a count open to two readings is asked back."""
+        text = super().clean(value)
+        if text in self.empty_values:
+            return None
+        try:
+            return tex_of(text)
+        except ValueError as problem:
+            raise forms.ValidationError(_yarn_answer(text, str(problem))) from problem
+
+
+def _yarn_answer(text: str, refusal: str) -> str:
+    reason = refusal.partition("; ")[2]
+    if reason.startswith("it can be read"):
+        return f"“{text}” {reason.removeprefix('it ')}."
+    if reason.startswith("allowed: such as "):
+        return f"“{text}” is not a yarn count. Write it {reason.removeprefix('allowed: ')}."
+    return f"“{text}” cannot be: {reason}."

@@ -1,0 +1,1 @@
+"""What the maker does with cylinders, swatches and patterns."""

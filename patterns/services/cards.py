@@ -1,0 +1,124 @@
+"""Row cards of a version: on screen step by step, on paper section by section."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from patterns.core.drawing import needles_by_pass, sock_outline
+from patterns.core.rowcard import Step, StringYarn, row_card, string_yarn
+from patterns.models import PatternVersion
+
+_MOST_WASTE_ROUNDS = 100  # the most a row card takes
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """How her machine and she count.
+
+    Attributes:
+        waste_rounds: Rounds of waste yarn between two socks.
+        counting: What the counter does in a turn: trips at each "pass", at each
+            "round" of two passes, or is "lifted".
+        restarts: When she sets it to 0: for each "sock", each "section", or once a
+            "string".
+        turn_note: Her own reminder for heel and toe.
+    """
+
+    waste_rounds: int
+    counting: str = "pass"
+    restarts: str = "sock"
+    turn_note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PaperLine:
+    """One line of the paper card: a section, with a box for each sock.
+
+    Attributes:
+        section: Name of the section.
+        prompt: What to do.
+        rows: Rounds or passes.
+        reads: What the counter reads at its end when that is the same for all socks.
+        boxes: Sock number and counter reading of each box.
+    """
+
+    section: str
+    prompt: str
+    rows: int
+    reads: int | None
+    boxes: tuple[tuple[int, int], ...]
+
+
+def steps_of(version: PatternVersion, *, socks: int, habits: Habits) -> tuple[Step, ...]:
+    """Return what to do at the machine for a string of socks, in order.
+
+    Raises:
+        ValueError: If the string has fewer than 1 or more than 100 socks.
+    """
+    return row_card(
+        socks=socks,
+        needles=version.needles,
+        leg_rows=version.leg_rows,
+        foot_rows=version.foot_rows,
+        hem_rows=version.hem_rows,
+        centre=version.centre,
+        waste_rows=min(habits.waste_rounds, _MOST_WASTE_ROUNDS),
+        counting=habits.counting,
+        restarts=habits.restarts,
+        turn_notes=(habits.turn_note,) if habits.turn_note else (),
+    )
+
+
+def yarn_of(version: PatternVersion, *, socks: int, habits: Habits) -> StringYarn:
+    """Return the sock yarn and the waste yarn a string takes."""
+    return string_yarn(
+        socks=socks,
+        needles=version.needles,
+        sock_metres=version.metres,
+        loop_cm=version.loop_cm,
+        tex=version.tex,
+        waste_rows=min(habits.waste_rounds, _MOST_WASTE_ROUNDS),
+    )
+
+
+def paper_lines(steps: Sequence[Step]) -> list[PaperLine]:
+    """Return the steps of a whole string as one line a section, in knitting order."""
+    lines: dict[tuple[str, bool], list[Step]] = {}
+    for step in steps:
+        lines.setdefault((step.section, step.sock == 0), []).append(step)
+    return [_paper_line(together) for together in lines.values()]
+
+
+def cautions_of(steps: Iterable[Step]) -> list[str]:
+    """Return every caution of a card once, in the order they come up."""
+    return list(dict.fromkeys(caution for step in steps for caution in step.cautions))
+
+
+def drawing_of(version: PatternVersion) -> str:
+    """Return the sock to scale as SVG text."""
+    return sock_outline(
+        needles=version.needles,
+        leg_rows=version.leg_rows,
+        heel_rows=version.heel_rows,
+        foot_rows=version.foot_rows,
+        toe_rows=version.toe_rows,
+        gauge=version.gauge,
+        hem_rows=version.hem_rows,
+        title=f"{version.pattern}, drawn to scale",
+    )
+
+
+def turn_drawing_of(version: PatternVersion) -> str:
+    """Return the short rows of heel and toe as SVG text."""
+    return needles_by_pass(version.needles, version.centre)
+
+
+def _paper_line(steps: Sequence[Step]) -> PaperLine:
+    first = steps[0]
+    readings = {step.counter_to for step in steps}
+    return PaperLine(
+        section=first.section,
+        prompt=first.prompt,
+        rows=first.rows,
+        reads=first.counter_to if len(readings) == 1 else None,
+        boxes=tuple((step.sock, step.counter_to) for step in steps),
+    )

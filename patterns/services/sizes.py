@@ -1,0 +1,74 @@
+"""Sizes in words: whom a sock fits, and what to call a new size."""
+
+from dataclasses import dataclass
+
+from patterns.core.bounds import FOOT_MM
+from patterns.core.feet import eu_sock_pair, hosiery_size, size_range_text, size_text
+from patterns.core.fit import FitRange, fit_range
+from patterns.models import PatternVersion, SizeGroup
+
+# US youth sizes begin at 200 mm; smaller feet are told in children's sizes.
+_GROWN_MM = 200.0
+# Where a measured foot is likelier the next group's; a first guess she may change.
+_BABY_MM, _CHILD_MM, _WOMEN_MM = 125.0, 215.0, 262.0
+
+_SMALL = (("US", "us_child"), ("UK", "uk_child"), ("EU", "eu"))
+_LARGE = (("US women", "us_women"), ("US men", "us_men"), ("UK", "uk_adult"), ("EU", "eu"))
+_GROUP_OF_SYSTEM = {"us_women": SizeGroup.WOMEN, "us_women_athletic": SizeGroup.WOMEN}
+_SYSTEM_OF_RULES = {"eu": "eu", "uk": "uk_adult"}
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """The sizes a sock fits.
+
+    Attributes:
+        shoes: Each system's name with its range in words.
+        hosiery: US hosiery number, which names the sock's own foot [in].
+        eu_pairs: EU sock sizes touched, such as "39-42", or empty.
+    """
+
+    shoes: tuple[tuple[str, str], ...]
+    hosiery: float
+    eu_pairs: str
+
+
+def sizes_of(fit: FitRange) -> Sizes:
+    """Return the shoe and sock sizes of a fit."""
+    low, high = (min(max(foot, FOOT_MM[0]), FOOT_MM[1]) for foot in fit.foot_mm)
+    systems = _LARGE if high >= _GROWN_MM else _SMALL
+    pairs = {eu_sock_pair(low), eu_sock_pair(high)} - {None}
+    return Sizes(
+        shoes=tuple((name, size_range_text(system, low, high)) for name, system in systems),
+        hosiery=hosiery_size(fit.sock_foot_mm),
+        eu_pairs=" and ".join(f"{first}-{last}" for first, last in sorted(filter(None, pairs))),
+    )
+
+
+def fit_of(version: PatternVersion) -> FitRange:
+    """Return the feet a version fits."""
+    return fit_range(
+        needles=version.needles,
+        foot_rows=version.foot_rows,
+        gauge=version.gauge,
+        centre=version.centre,
+    )
+
+
+def suggest_size_name(foot_mm: float, system: str = "", rules: str = "us") -> str:
+    """Return a name for the size of a foot, in her system or else the label rules' one."""
+    if not system:
+        us = "us_men" if foot_mm > _WOMEN_MM else "us_women"
+        system = _SYSTEM_OF_RULES.get(rules, us)
+    return size_text(system, foot_mm)
+
+
+def suggest_group(foot_mm: float, system: str = "") -> SizeGroup:
+    """Return whom a foot most likely belongs to; a first guess."""
+    if foot_mm < _BABY_MM:
+        return SizeGroup.BABY
+    if foot_mm < _CHILD_MM:
+        return SizeGroup.CHILD
+    if system in _GROUP_OF_SYSTEM:
+        return _GROUP_OF_SYSTEM[system]
+    return SizeGroup.MEN if system == "us_men" or foot_mm > _WOMEN_MM else SizeGroup.WOMEN
