@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
-from patterns.core.fit import FitRange, fit_range
+from patterns.core.fit import fit_range
 from production.core.fibre import Part
 from production.core.tagwords import Draft, Facts, Gap, write_tag
 from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagText
@@ -20,6 +20,9 @@ from socktrade.money import format_minor
 
 MOST_TAGS = 200
 """Tags in one print: their address fits every server, their pages fit a small machine."""
+
+LEAST_LENGTH_SHARE = 0.9
+"""A foot may be a ninth longer than the sock's own, as in `patterns.core.fit`."""
 
 _CURES = {
     "price": ("Set the price", "production:price_list"),
@@ -186,20 +189,24 @@ def _fit(pair: Pair, socks: Sequence[Sock]) -> tuple[tuple[float, float], float]
 
     Measured socks count as measured; a foot must suit both of them.
     """
-    made = _fit_of_version(pair)
+    sock_mm, longest_mm = _planned_fit(pair)
     measured = [sock.foot_mm for sock in socks if sock.foot_mm]
     if len(measured) < 2:
-        return made.foot_mm, made.sock_foot_mm
-    stretch = made.foot_mm[1] / made.foot_mm[0]
-    low, high = float(max(measured)), min(measured) * stretch
+        return (sock_mm, longest_mm), sock_mm
+    low, high = float(max(measured)), min(measured) * longest_mm / sock_mm
     return (low, max(low, high)), float(min(measured))
 
 
-def _fit_of_version(pair: Pair) -> FitRange:
+def _planned_fit(pair: Pair) -> tuple[float, float]:
+    """Return the foot of the sock by its rows, and the longest foot it fits [mm]."""
     version = pair.version
-    return fit_range(
-        needles=version.needles,
-        foot_rows=version.foot_rows,
-        gauge=version.gauge,
-        centre=version.centre,
-    )
+    try:
+        fit = fit_range(
+            needles=version.needles,
+            foot_rows=version.foot_rows,
+            gauge=version.gauge,
+            centre=version.centre,
+        )
+    except ValueError:  # a heel of another shape: the plan knew its foot
+        return version.sock_foot_mm, version.sock_foot_mm / LEAST_LENGTH_SHARE
+    return fit.sock_foot_mm, fit.foot_mm[1]
