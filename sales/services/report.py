@@ -1,38 +1,51 @@
 """What the acts say about demand: the questions behind “what sells” and “what to bring”."""
 
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-
-from django.db.models import Count, Max, Q
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import median
+from typing import TypeVar
 
 from patterns.models import Pattern
-from production.core.places import PairPlace
-from production.models import ActKind
 from sales.core.demand import DayRecord, Rate, demand_rate, pooled_rate
-from sales.models import Ask, DayAct, DayState, MarketDay, SaleLine
+from sales.models import DayState, MarketDay
+from sales.services.tallies import Tally, day_tallies
 
 GUESSED_PAIRS_A_DAY = 1.0  # before anything was sold: one pair of a kind on a normal day
 
+Name = TypeVar("Name", bound=Hashable)
+
 
 @dataclass(frozen=True, slots=True)
-class KindHistory:
-    """One pattern and its market days."""
+class History:
+    """The market days of a kind or a size, and the rate read from them.
 
-    pattern: Pattern
+    The rate starts with the first day on which the kind was brought, sold or asked for:
+    nobody can want what nobody has seen.
+    """
+
     days: tuple[DayRecord, ...]
     rate: Rate
 
     @property
     def sold(self) -> int:
-        """Pairs sold on these days."""
-        return sum(day.sold for day in self.days)
+        """Pairs sold on these days and not brought back."""
+        return sum(day.sold - day.returned for day in self.days)
+
+    @property
+    def returned(self) -> int:
+        """Pairs sold on these days that came back later."""
+        return sum(day.returned for day in self.days)
 
     @property
     def brought(self) -> int:
         """Pairs brought to these days, each day counted."""
         return sum(day.brought for day in self.days)
+
+    @property
+    def left(self) -> int:
+        """Pairs that went home again, each day counted."""
+        return sum(day.brought - day.sold for day in self.days)
 
     @property
     def asked(self) -> int:
@@ -42,7 +55,56 @@ class KindHistory:
     @property
     def sold_out_days(self) -> int:
         """Days that ended with none left."""
-        return sum(1 for day in self.days if day.brought and day.sold >= day.brought)
+        return sum(1 for day in self.days if day.sold_out)
+
+    @property
+    def days_brought(self) -> int:
+        """Days on which there was at least one on the table."""
+        return sum(1 for day in self.days if day.brought)
+
+    @property
+    def days_known(self) -> float:
+        """Market days since it was first brought, sold or asked for [normal days]."""
+        return sum(day.factor for day in _known(self.days))
+
+
+@dataclass(frozen=True, slots=True)
+class KindHistory(History):
+    """One pattern and its market days."""
+
+    pattern: Pattern
+
+
+@dataclass(frozen=True, slots=True)
+class SizeHistory(History):
+    """One size in all its designs. It is sold out when no design of it is left."""
+
+    patterns: tuple[Pattern, ...]
+
+    @property
+    def group(self) -> str:
+        """Whom the size is for."""
+        return self.patterns[0].group
+
+    @property
+    def name(self) -> str:
+        """The size as its patterns call it, with the group in front if that is missing."""
+        size, group = self.patterns[0].size_name, self.patterns[0].get_group_display()
+        return size if size.lower().startswith(group.lower()) else f"{group} {size}"
+
+    @property
+    def key(self) -> str:
+        """The size in an address."""
+        return f"{self.group}:{self.patterns[0].size_name}"
+
+
+@dataclass(frozen=True, slots=True)
+class WhatSells:
+    """Sizes and kinds over the same market days."""
+
+    days: tuple[MarketDay, ...]
+    sizes: tuple[SizeHistory, ...]
+    kinds: tuple[KindHistory, ...]
 
 
 def closed_days(
@@ -59,129 +121,135 @@ def closed_days(
     return list(days)
 
 
+def what_sells(days: Sequence[MarketDay], *, ask_share: float) -> WhatSells:
+    """Return sizes and kinds that were brought, sold or asked for, the smallest first.
+
+    Args:
+        days: Closed market days to read, oldest first.
+        ask_share: Share of buyers who ask when their size is missing, 0 to 1.
+    """
+    tallies = day_tallies(days)
+    patterns = _patterns(pattern for _, pattern in tallies)
+    return WhatSells(
+        tuple(days),
+        tuple(_sizes(days, tallies, patterns, ask_share)),
+        tuple(_kinds(days, tallies, patterns, ask_share)),
+    )
+
+
 def histories(
     days: Sequence[MarketDay], *, ask_share: float, patterns: Iterable[Pattern] = ()
 ) -> list[KindHistory]:
     """Return for every pattern that was ever brought, sold or asked for its days and rate.
 
     Args:
-        days: Closed market days to read.
+        days: Closed market days to read, oldest first.
         ask_share: Share of buyers who ask when their size is missing, 0 to 1.
         patterns: Patterns to list even if they never came to market.
     """
-    records = day_records(days)
+    tallies = day_tallies(days)
     known = {pattern.pk: pattern for pattern in patterns}
-    missing = [pk for pk in records if pk not in known]
-    known |= Pattern.objects.select_related("design").in_bulk(missing)
+    known |= _patterns(pk for _, pk in tallies if pk not in known)
+    return _kinds(days, tallies, known, ask_share)
+
+
+def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
+    """Return by pattern id one record for each of the days, in their order."""
+    return _records(days, day_tallies(days), lambda pk: pk)
+
+
+def sold_out_clock(history: History, days: Sequence[MarketDay]) -> dt.time | None:
+    """Return the middle one of the times at which it ran out, or None if none is known."""
+    minutes = []
+    for day, record in zip(days, history.days, strict=True):
+        if record.sold_out and record.sold_out_at is not None:
+            start, end = _minutes(day.opens), _minutes(day.closes)
+            minutes.append(start + record.sold_out_at * (end - start))
+    if not minutes:
+        return None
+    middle = round(median(minutes))
+    return dt.time(middle // 60 % 24, middle % 60)
+
+
+def _kinds(
+    days: Sequence[MarketDay],
+    tallies: Mapping[tuple[int, int], Tally],
+    patterns: Mapping[int, Pattern],
+    ask_share: float,
+) -> list[KindHistory]:
+    records = _records(days, tallies, lambda pk: pk)
     empty = [_nothing(day) for day in days]
-    lists = {pk: records.get(pk, empty) for pk in known}
-    pooled = pooled_rate(list(lists.values()), GUESSED_PAIRS_A_DAY)
+    lists = {pk: records.get(pk, empty) for pk in patterns}
+    rates = _rates(lists, ask_share)
     found = [
-        KindHistory(
-            pattern=known[pk],
-            days=tuple(rows),
-            rate=demand_rate(rows, pooled, ask_share=ask_share),
-        )
+        KindHistory(days=tuple(rows), rate=rates[pk], pattern=patterns[pk])
         for pk, rows in lists.items()
     ]
     return sorted(found, key=lambda h: (h.pattern.foot_length_mm, h.pattern.design.name))
 
 
-def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
-    """Return by pattern id one record for each of the days, in their order."""
-    brought = _pairs_brought(days)
-    sold = _pairs_sold(days)
-    asked = _asks(days)
-    patterns = {pattern for _, pattern in (*brought, *sold, *asked)}
+def _sizes(
+    days: Sequence[MarketDay],
+    tallies: Mapping[tuple[int, int], Tally],
+    patterns: Mapping[int, Pattern],
+    ask_share: float,
+) -> list[SizeHistory]:
+    def size_of(pk: int) -> tuple[str, str]:
+        return patterns[pk].group, patterns[pk].size_name
+
+    records = _records(days, tallies, size_of)
+    rates = _rates(records, ask_share)
+    members: dict[tuple[str, str], list[Pattern]] = {}
+    for pk in sorted(patterns):
+        members.setdefault(size_of(pk), []).append(patterns[pk])
+    found = [
+        SizeHistory(days=tuple(rows), rate=rates[size], patterns=tuple(members[size]))
+        for size, rows in records.items()
+    ]
+    return sorted(found, key=lambda h: (h.patterns[0].foot_length_mm, h.key))
+
+
+def _rates(lists: Mapping[Name, Sequence[DayRecord]], ask_share: float) -> dict[Name, Rate]:
+    read = {name: _readable(rows, ask_share) for name, rows in lists.items()}
+    # A share of 0 leaves no request to weigh; the records hold none then.
+    share = ask_share or 1.0
+    pooled = pooled_rate(list(read.values()), GUESSED_PAIRS_A_DAY, share)
+    return {name: demand_rate(rows, pooled, ask_share=share) for name, rows in read.items()}
+
+
+def _readable(rows: Sequence[DayRecord], ask_share: float) -> list[DayRecord]:
+    """Drop the days before the kind was known, and requests if nobody is said to ask."""
+    known = _known(rows)
+    return list(known) if ask_share else [replace(row, requests_noted=False) for row in known]
+
+
+def _known(rows: Sequence[DayRecord]) -> Sequence[DayRecord]:
+    first = next((i for i, row in enumerate(rows) if row.brought or row.asked), len(rows))
+    return rows[first:]
+
+
+def _records(
+    days: Sequence[MarketDay],
+    tallies: Mapping[tuple[int, int], Tally],
+    name_of: Callable[[int], Name],
+) -> dict[Name, list[DayRecord]]:
+    merged: dict[Name, dict[int, Tally]] = {}
+    for (day_id, pattern_id), tally in tallies.items():
+        by_day = merged.setdefault(name_of(pattern_id), {})
+        by_day[day_id] = by_day[day_id] + tally if day_id in by_day else tally
     return {
-        pattern: [_day_record(day, pattern, brought, sold, asked) for day in days]
-        for pattern in patterns
+        name: [by_day[day.pk].record(day) if day.pk in by_day else _nothing(day) for day in days]
+        for name, by_day in merged.items()
     }
-
-
-@dataclass(frozen=True, slots=True)
-class _Sold:
-    count: int
-    back: int
-    last: dt.datetime
-    all_timed: bool
-
-
-def _day_record(
-    day: MarketDay,
-    pattern: int,
-    brought: dict[tuple[int, int], int],
-    sold: dict[tuple[int, int], _Sold],
-    asked: dict[tuple[int, int], int],
-) -> DayRecord:
-    key = (day.pk, pattern)
-    sale = sold.get(key)
-    count = sale.count if sale else 0
-    # What was sold was on the table, even when nobody had ticked it as packed.
-    on_table = max(brought.get(key, 0), count)
-    sold_out_at = None
-    if sale and count == on_table and sale.all_timed:
-        sold_out_at = day.share_of_day(sale.last)
-    return DayRecord(
-        brought=on_table,
-        sold=count,
-        factor=day.factor,
-        sold_out_at=sold_out_at,
-        requests_noted=day.requests_noted,
-        asked=asked.get(key, 0) if day.requests_noted else 0,
-        returned=sale.back if sale else 0,
-    )
 
 
 def _nothing(day: MarketDay) -> DayRecord:
     return DayRecord(0, 0, factor=day.factor, requests_noted=day.requests_noted)
 
 
-def _pairs_brought(days: Sequence[MarketDay]) -> dict[tuple[int, int], int]:
-    """Count pairs packed for each day, less those taken out again, by day and pattern."""
-    counts: dict[tuple[int, int], int] = defaultdict(int)
-    for kind, end, sign in (
-        (ActKind.PACK, PairPlace.STALL, 1),
-        (ActKind.UNPACK, PairPlace.SHELF, -1),
-    ):
-        rows = (
-            DayAct.objects.filter(
-                day__in=days,
-                act__kind=kind,
-                act__undone_by__isnull=True,
-                act__pair_moves__end=end,
-            )
-            .values_list("day_id", "act__pair_moves__pair__pattern_id")
-            .annotate(pairs=Count("act__pair_moves"))
-        )
-        for day_id, pattern_id, pairs in rows:
-            counts[day_id, pattern_id] += sign * pairs
-    return counts
+def _patterns(pks: Iterable[int]) -> dict[int, Pattern]:
+    return Pattern.objects.select_related("design").in_bulk(set(pks))
 
 
-def _pairs_sold(days: Sequence[MarketDay]) -> dict[tuple[int, int], _Sold]:
-    rows = (
-        SaleLine.objects.filter(
-            sale__day__in=days, sale__act__undone_by__isnull=True, pattern__isnull=False
-        )
-        .values_list("sale__day_id", "pattern_id")
-        .annotate(
-            pairs=Count("pk"),
-            back=Count("pk", filter=Q(holds=False)),
-            untimed=Count("pk", filter=Q(sale__timed=False)),
-            last=Max("sale__act__at"),
-        )
-    )
-    return {
-        (day_id, pattern_id): _Sold(pairs, back, last, untimed == 0)
-        for day_id, pattern_id, pairs, back, untimed, last in rows
-    }
-
-
-def _asks(days: Sequence[MarketDay]) -> dict[tuple[int, int], int]:
-    rows = (
-        Ask.objects.filter(day__in=days, act__undone_by__isnull=True, pattern__isnull=False)
-        .values_list("day_id", "pattern_id")
-        .annotate(times=Count("pk"))
-    )
-    return {(day_id, pattern_id): times for day_id, pattern_id, times in rows}
+def _minutes(time: dt.time) -> float:
+    return time.hour * 60 + time.minute

@@ -1,19 +1,21 @@
 """Counting the shelf: what is really there becomes acts."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.db import transaction
-from django.db.models import Count
+from django.db.models import Count, F, Q, Sum
 
 from patterns.models import Pattern
 from production.core.places import PairPlace
-from production.models import Act, ActKind, Pair
+from production.models import Act, ActKind, Pair, Quality, Sock
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from sales.errors import SalesError
 from sales.models import CountLine
 
 MOST_COUNTED = 5000
+IN_STOCK = (PairPlace.SHELF, PairPlace.STALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +32,160 @@ class ShelfKind:
         return f"{self.pattern.pk}-{self.quality}"
 
 
+@dataclass(slots=True)
+class StockRow:
+    """One kind at home and packed, and what it is worth as far as that can be told.
+
+    Attributes:
+        pattern: Design and size.
+        quality: First or second.
+        on_shelf: Pairs on the shelf [pairs].
+        in_box: Pairs in the stall box [pairs].
+        worth_minor: Sum of the prices on their tags [minor units].
+        unpriced: Pairs without a price [pairs].
+        yarn_minor: Cost of the yarn in those whose yarn has a price [minor units].
+        uncosted: Pairs with some yarn that has no price [pairs].
+    """
+
+    pattern: Pattern
+    quality: str
+    on_shelf: int = 0
+    in_box: int = 0
+    worth_minor: int = 0
+    unpriced: int = 0
+    yarn_minor: int = 0
+    uncosted: int = 0
+
+    @property
+    def pairs(self) -> int:
+        """How many there are in both places."""
+        return self.on_shelf + self.in_box
+
+    @property
+    def key(self) -> str:
+        """The kind in an address or a field name."""
+        return f"{self.pattern.pk}-{self.quality}"
+
+
+@dataclass(frozen=True, slots=True)
+class CountedKind:
+    """One kind of a count: then, and what the book has of it now."""
+
+    pattern: Pattern
+    quality: str
+    expected: int
+    counted: int
+    on_shelf: int
+    pairs: list[Pair] = field(default_factory=list)
+
+    @property
+    def difference(self) -> int:
+        """Over (+) or short (-) at the count."""
+        return self.counted - self.expected
+
+    @property
+    def short_by(self) -> int:
+        """Pairs the count fell short of the book [pairs]."""
+        return max(0, -self.difference)
+
+    @property
+    def still_short_by(self) -> int:
+        """Pairs the book still has too many of [pairs]."""
+        return max(0, -self.open_difference)
+
+    @property
+    def open_difference(self) -> int:
+        """Counted less what the book has on the shelf now: what is still to be settled."""
+        return self.counted - self.on_shelf
+
+
+def stock_rows() -> list[StockRow]:
+    """Return every kind at home or packed, by size, with its worth."""
+    counts = (
+        Pair.objects.filter(place__in=IN_STOCK)
+        .values("pattern_id", "quality")
+        .annotate(
+            on_shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
+            in_box=Count("pk", filter=Q(place=PairPlace.STALL)),
+            worth=Sum("price_minor"),
+            unpriced=Count("pk", filter=Q(price_minor__isnull=True)),
+        )
+    )
+    patterns = _patterns(row["pattern_id"] for row in counts)
+    yarn = _yarn_costs()
+    rows = []
+    for row in counts:
+        cost, costed = yarn.get((row["pattern_id"], row["quality"]), (0.0, 0))
+        rows.append(
+            StockRow(
+                pattern=patterns[row["pattern_id"]],
+                quality=row["quality"],
+                on_shelf=row["on_shelf"],
+                in_box=row["in_box"],
+                worth_minor=row["worth"] or 0,
+                unpriced=row["unpriced"],
+                yarn_minor=round(cost),
+                uncosted=row["on_shelf"] + row["in_box"] - costed,
+            )
+        )
+    return sorted(rows, key=lambda r: (r.pattern.foot_length_mm, r.pattern.design.name, r.quality))
+
+
+def kinds_to_count(keys: Iterable[str] = ()) -> list[ShelfKind]:
+    """Return the kinds on the shelf, and those named by `keys` that left it meanwhile."""
+    kinds = {kind.key: kind for kind in shelf_kinds()}
+    gone = {key: _read_key(key) for key in keys if key not in kinds}
+    wanted = {key: read for key, read in gone.items() if read is not None}
+    patterns = _patterns(pattern_id for pattern_id, _ in wanted.values()) if wanted else {}
+    for key, (pattern_id, quality) in wanted.items():
+        if pattern_id in patterns:
+            kinds[key] = ShelfKind(patterns[pattern_id], quality, 0)
+    return list(kinds.values())
+
+
+def count_result(act: Act) -> list[CountedKind]:
+    """Return a count kind by kind; those still short come with their pairs on the shelf."""
+    lines = list(
+        CountLine.objects.filter(act=act)
+        .select_related("pattern__design")
+        .order_by("pattern__foot_length_mm", "pattern__design__name", "quality")
+    )
+    shelf: dict[tuple[int, str], list[Pair]] = defaultdict(list)
+    pairs = Pair.objects.on_shelf().filter(pattern__in={line.pattern_id for line in lines})
+    for pair in pairs.select_related("lot__yarn").order_by("number"):
+        shelf[pair.pattern_id, pair.quality].append(pair)
+    found = []
+    for line in lines:
+        here = shelf[line.pattern_id, line.quality]
+        short = line.counted < len(here)
+        found.append(
+            CountedKind(
+                pattern=line.pattern,
+                quality=line.quality,
+                expected=line.expected,
+                counted=line.counted,
+                on_shelf=len(here),
+                pairs=here if short else [],
+            )
+        )
+    return found
+
+
+def newest_counts(limit: int = 10) -> list[Act]:
+    """Return the last counts with `kinds`, `expected` and `counted` summed up."""
+    acts = list(Act.objects.standing().newest_first().filter(kind=ActKind.COUNT)[:limit])
+    sums = {
+        row["act_id"]: row
+        for row in CountLine.objects.filter(act__in=acts)
+        .values("act_id")
+        .annotate(kinds=Count("pk"), had=Sum("expected"), there=Sum("counted"))
+    }
+    for act in acts:
+        row = sums.get(act.pk, {"kinds": 0, "had": 0, "there": 0})
+        act.kinds, act.expected, act.counted = row["kinds"], row["had"], row["there"]  # type: ignore[attr-defined]
+    return acts
+
+
 def shelf_kinds(place: PairPlace = PairPlace.SHELF) -> list[ShelfKind]:
     """Return the kinds in a place, by size, each with its count."""
     rows = (
@@ -37,7 +193,7 @@ def shelf_kinds(place: PairPlace = PairPlace.SHELF) -> list[ShelfKind]:
         .values("pattern_id", "quality")
         .annotate(expected=Count("pk"))
     )
-    patterns = Pattern.objects.select_related("design").in_bulk([row["pattern_id"] for row in rows])
+    patterns = _patterns(row["pattern_id"] for row in rows)
     kinds = [
         ShelfKind(patterns[row["pattern_id"]], row["quality"], row["expected"]) for row in rows
     ]
@@ -101,9 +257,57 @@ def write_off(*, pair_ids: Iterable[int], who: Who, reason: str) -> Act:
 
 @transaction.atomic
 def find_again(*, pair: Pair, who: Who) -> Act:
-    """Put a pair that was written off back on the shelf."""
+    """Put a pair that was written off back on the shelf.
+
+    Raises:
+        SalesError: If the pair was not written off; the message says where the book has it.
+    """
     if done := recorded(who.key):
         return done
+    [pair] = lock_pairs([pair.pk])
+    if pair.place != PairPlace.GONE:
+        msg = f"The book has {pair.label} {pair.place_name}, so it is not missing."
+        raise SalesError(msg, field="number")
     act = record(ActKind.FOUND, who)
-    move_pairs(act, lock_pairs([pair.pk]), PairPlace.SHELF)
+    move_pairs(act, [pair], PairPlace.SHELF)
     return act
+
+
+def _yarn_costs() -> dict[tuple[int, str], tuple[float, int]]:
+    """Return by pattern id and quality the cost of the yarn [minor units] and its pairs.
+
+    Grams are those booked for each sock. A sock with a yarn that has no price yet is left
+    out whole, and so is its pair: half a cost would look like a cost.
+    """
+    socks = (
+        Sock.objects.filter(pair__place__in=IN_STOCK)
+        .values("pair__pattern_id", "pair__quality", "run_id")
+        .annotate(
+            socks=Count("pk", distinct=True),
+            cost=Sum(F("run__yarns__grams") * F("run__yarns__lot__yarn__price_minor") / 100.0),
+            unknown=Count(
+                "pk",
+                filter=Q(run__yarns__isnull=True) | Q(run__yarns__lot__yarn__price_minor=0),
+            ),
+        )
+    )
+    sums: dict[tuple[int, str], tuple[float, float]] = {}
+    for row in socks:
+        key = row["pair__pattern_id"], row["pair__quality"]
+        cost, pairs = sums.get(key, (0.0, 0.0))
+        if not row["unknown"]:
+            cost, pairs = cost + row["cost"], pairs + row["socks"] / 2
+        sums[key] = cost, pairs
+    return {key: (cost, int(pairs)) for key, (cost, pairs) in sums.items()}
+
+
+def _patterns(pks: Iterable[int]) -> dict[int, Pattern]:
+    return Pattern.objects.select_related("design").in_bulk(set(pks))
+
+
+def _read_key(key: str) -> tuple[int, str] | None:
+    pattern_id, _, quality = key.partition("-")
+    known = quality in (Quality.FIRST, Quality.SECOND)
+    if not (known and pattern_id.isascii() and pattern_id.isdecimal() and len(pattern_id) < 10):
+        return None
+    return int(pattern_id), quality

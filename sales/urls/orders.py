@@ -6,4 +6,11 @@ from sales.views import orders as views
 
 urlpatterns = [
     path("orders/", views.order_list, name="order_list"),
+    path("orders/new/", views.order_new, name="order_new"),
+    path("orders/<int:order_id>/", views.order_detail, name="order_detail"),
+    path("orders/<int:order_id>/reserve/", views.order_reserve, name="order_reserve"),
+    path("orders/<int:order_id>/release/", views.order_release, name="order_release"),
+    path("orders/<int:order_id>/hand-over/", views.order_hand_over, name="order_hand_over"),
+    path("orders/<int:order_id>/cancel/", views.order_cancel, name="order_cancel"),
+    path("orders/<int:order_id>/erase/", views.order_erase, name="order_erase"),
 ]

@@ -1,0 +1,219 @@
+"""“What sells” as pages and sheets show it: rows, pictures, odds and the sales behind them."""
+
+import csv
+import datetime as dt
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from sales.core.charts import Bar, bar_chart
+from sales.core.counts import faster_odds, sell_through
+from sales.models import MarketDay, SaleLine
+from sales.services.report import (
+    History,
+    KindHistory,
+    SizeHistory,
+    WhatSells,
+    sold_out_clock,
+    what_sells,
+)
+
+LEVEL = 0.9
+LISTED = 100
+# A cell that starts with one of these would be run as a formula by a spreadsheet.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One size or kind as the table shows it."""
+
+    name: str
+    key: str
+    history: History
+    sold_out_clock: dt.time | None
+    full_days: float
+
+    @property
+    def sold_share(self) -> float | None:
+        """Sold of what was brought, in percent."""
+        share = sell_through(self.history.sold, self.history.brought, of="received")
+        return None if share is None else 100 * share
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """Where the rate lies, 90 % sure [pairs/day]."""
+        return self.history.rate.interval(LEVEL)
+
+    @property
+    def evidence(self) -> str:
+        """What the rate rests on: never shown without it."""
+        rate = self.history.rate
+        if rate.guess:
+            return "guess, no day of its own"
+        said = f"{rate.events:.3g} wanted in {rate.exposure:.1f} market days"
+        if rate.untimed_days:
+            noun = "day" if rate.untimed_days == 1 else "days"
+            said += f", and {rate.untimed_days} sold-out {noun} without a time"
+        return said
+
+    @property
+    def bar(self) -> Bar:
+        """The row as a bar: sold, asked for, and what all these days would have wanted."""
+        low, high = self.interval
+        history = self.history
+        words = f"{history.sold} sold"
+        if history.asked:
+            words += f", {history.asked} asked for"
+        return Bar(
+            label=self.name,
+            value=history.sold,
+            ghost=history.asked,
+            low=low * self.full_days,
+            high=high * self.full_days,
+            words=words,
+            guess=history.rate.guess,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Race:
+    """Which of two sizes sells faster, and how sure that is."""
+
+    first: Row
+    second: Row
+    odds: float
+
+    @property
+    def verdict(self) -> str:
+        """The odds in words."""
+        faster, slower, odds = self.first.name, self.second.name, self.odds
+        if odds < 0.5:
+            faster, slower, odds = slower, faster, 1 - odds
+        said = f"{100 * min(odds, 0.99):.0f} in 100"
+        if odds < 0.8:
+            return f"Cannot tell yet: {said} that {faster} sells faster than {slower}."
+        sure = "almost surely" if odds >= 0.95 else "probably"
+        return f"{faster} {sure} sells faster than {slower}: {said}."
+
+
+@dataclass(frozen=True, slots=True)
+class SellsPage:
+    """Everything the page shows about a range of days."""
+
+    days: tuple[MarketDay, ...]
+    sizes: tuple[Row, ...]
+    kinds: tuple[Row, ...]
+
+    @property
+    def first_day(self) -> dt.date:
+        """Date of the oldest market day read."""
+        return self.days[0].date
+
+    @property
+    def last_day(self) -> dt.date:
+        """Date of the newest market day read."""
+        return self.days[-1].date
+
+    @property
+    def chart(self) -> str:
+        """The sizes as a picture; empty when there are none."""
+        if not self.sizes:
+            return ""
+        title = "Sold and asked for by size, with what these days would have wanted"
+        return bar_chart([row.bar for row in self.sizes], title)
+
+    def race(self, first: str = "", second: str = "") -> Race | None:
+        """Return the race of two sizes by key, or of the two fastest."""
+        by_key = {row.key: row for row in self.sizes}
+        fastest = sorted(self.sizes, key=lambda row: -row.history.rate.mean)
+        one = by_key.get(first) or next((r for r in fastest if r.key != second), None)
+        if one is None:
+            return None
+        other = by_key.get(second) if second != one.key else None
+        other = other or next((r for r in fastest if r.key != one.key), None)
+        if other is None:
+            return None
+        a, b = one.history.rate, other.history.rate
+        return Race(one, other, faster_odds(a.a, a.b, b.a, b.b))
+
+
+def sells_page(days: Sequence[MarketDay], *, ask_share: float) -> SellsPage:
+    """Return sizes and kinds as rows, over these days."""
+    found = what_sells(days, ask_share=ask_share)
+    return SellsPage(
+        found.days,
+        tuple(_size_row(found, size) for size in found.sizes),
+        tuple(_kind_row(found, kind) for kind in found.kinds),
+    )
+
+
+def sales_behind(days: Sequence[MarketDay], *, pattern_ids: Sequence[int]) -> QuerySet[SaleLine]:
+    """Return the standing sale lines of these kinds on these days, newest first."""
+    return (
+        SaleLine.objects.filter(
+            sale__day__in=[day.pk for day in days],
+            sale__act__undone_by__isnull=True,
+            pattern__in=pattern_ids,
+        )
+        .select_related("sale__act", "sale__day__market", "pair", "pattern__design")
+        .order_by("-sale__act__at", "-pk")
+    )
+
+
+def sizes_csv(page: SellsPage) -> str:
+    """Return sizes and kinds as CSV that no spreadsheet takes for formulas."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(CSV_HEAD)
+    for what, rows in (("size", page.sizes), ("kind", page.kinds)):
+        for row in rows:
+            writer.writerow([safe_cell(cell) for cell in _csv_row(what, row)])
+    return out.getvalue()
+
+
+def safe_cell(cell: object) -> object:
+    """Return a cell with an apostrophe before a text that would be run as a formula."""
+    if isinstance(cell, str) and cell.startswith(FORMULA_STARTS):
+        return f"'{cell}"
+    return cell
+
+
+CSV_HEAD = (
+    "what", "name", "brought", "sold", "returned", "left", "asked_for", "days_brought",
+    "days_sold_out", "usual_sold_out_time", "sold_of_brought_percent", "wanted_per_market_day",
+    "low_90", "high_90", "events", "exposure_market_days", "sold_out_days_without_time", "guess",
+)  # fmt: skip
+
+
+def _csv_row(what: str, row: Row) -> list[object]:
+    history, rate = row.history, row.history.rate
+    low, high = row.interval
+    clock, share = row.sold_out_clock, row.sold_share
+    return [
+        what, row.name, history.brought, history.sold, history.returned, history.left,
+        history.asked, history.days_brought, history.sold_out_days,
+        f"{clock:%H:%M}" if clock else "", "" if share is None else round(share, 1),
+        round(rate.mean, 3), round(low, 3), round(high, 3), rate.events,
+        round(rate.exposure, 3), rate.untimed_days, "guess" if rate.guess else "",
+    ]  # fmt: skip
+
+
+def _size_row(found: WhatSells, size: SizeHistory) -> Row:
+    return _row(found, size, size.name, size.key)
+
+
+def _kind_row(found: WhatSells, kind: KindHistory) -> Row:
+    return _row(found, kind, str(kind.pattern), str(kind.pattern.pk))
+
+
+def _row(found: WhatSells, history: History, name: str, key: str) -> Row:
+    return Row(
+        name=name,
+        key=key,
+        history=history,
+        sold_out_clock=sold_out_clock(history, found.days),
+        full_days=history.days_known,
+    )
