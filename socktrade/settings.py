@@ -81,11 +81,11 @@ TEMPLATES = [
 
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"  # our own field markup
 
+# The demo lets in whoever has its link, so it must never be a book that others work in.
+DATABASE_URL = "" if IS_DEMO else os.environ.get("DATABASE_URL", "")
 DATABASES = {
-    "default": dj_database_url.config(
-        env="DATABASE_URL",
-        default=f"sqlite:///{book_file(DATA_DIR, BOOK)}",
-        conn_max_age=600,
+    "default": dj_database_url.parse(
+        DATABASE_URL or f"sqlite:///{book_file(DATA_DIR, BOOK)}", conn_max_age=600
     )
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
