@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import forms
@@ -27,7 +28,9 @@ class LotField(forms.ModelChoiceField):
     def label_from_instance(self, lot: DyeLot) -> str:
         """Return yarn, lot and grams on hand."""
         grams = getattr(lot, "grams", None)
-        return str(lot) if grams is None else f"{lot} ({grams:.0f} g)"
+        if grams is None:
+            return str(lot)
+        return f"{lot} ({grams.quantize(Decimal(1), ROUND_HALF_UP)} g)"
 
 
 class StringForm(ActForm):

@@ -35,8 +35,8 @@ class GramsField(MassField):
         return None if grams is None else Decimal(str(grams)).quantize(TENTH)
 
 
-class LotForm(ActForm):
-    """A dye lot: its number, its empty package, and what the scale showed."""
+class LotFacts(ActForm):
+    """A dye lot: its number, its empty package, the day it was bought."""
 
     code = forms.CharField(
         label="Dye lot", max_length=40, help_text="The number on the band, or a word of your own."
@@ -44,25 +44,13 @@ class LotForm(ActForm):
     bought_on = forms.DateField(
         label="Bought on",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date", "class": "short"}),
+        widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
         error_messages={"invalid": "That is no day of the calendar. Write it like 2026-06-04."},
     )
     tare_g = GramsField(
         label="One empty cone or core [g]",
         required=False,
         help_text="Weigh one that is empty. 0 for a skein.",
-    )
-    gross_g = GramsField(
-        label="All of it on the scale [g]",
-        required=False,
-        help_text="With cones or cores. Leave empty to weigh it later.",
-    )
-    packages = forms.IntegerField(
-        label="Cones, balls or skeins on the scale",
-        required=False,
-        min_value=1,
-        max_value=1000,
-        widget=forms.NumberInput(attrs={"class": "short"}),
     )
 
     def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
@@ -77,6 +65,35 @@ class LotForm(ActForm):
             raise forms.ValidationError(msg)
         return day
 
+    def new_lot(self) -> NewLot:
+        """Return the lot as the service takes it."""
+        said = self.cleaned_data
+        return NewLot(
+            code=said["code"],
+            tare_g=said["tare_g"] or Decimal(0),
+            gross_g=said.get("gross_g"),
+            packages=said.get("packages") or 0,
+            bought_on=said["bought_on"],
+        )
+
+
+class LotForm(LotFacts):
+    """A dye lot that comes in, with what the scale showed if it was weighed."""
+
+    gross_g = GramsField(
+        label="All of it on the scale [g]",
+        required=False,
+        help_text="With cones or cores. Leave empty to weigh it later.",
+    )
+    packages = forms.IntegerField(
+        label="How many cones, balls or skeins",
+        required=False,
+        min_value=1,
+        max_value=1000,
+        help_text="That lay on the scale together.",
+        widget=forms.NumberInput(attrs={"class": "short"}),
+    )
+
     def clean(self) -> dict[str, Any]:
         """Ask for the other weights when one was given."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
@@ -88,17 +105,6 @@ class LotForm(ActForm):
         if gross is not None and cleaned.get("tare_g") is None and "tare_g" not in self.errors:
             self.add_error("tare_g", "What does an empty one weigh? Write 0 if there is none.")
         return cleaned
-
-    def new_lot(self) -> NewLot:
-        """Return the lot as the service takes it."""
-        said = self.cleaned_data
-        return NewLot(
-            code=said["code"],
-            tare_g=said["tare_g"] or Decimal(0),
-            gross_g=said["gross_g"],
-            packages=said["packages"] or 0,
-            bought_on=said["bought_on"],
-        )
 
 
 class YarnFacts(ActForm):
@@ -167,10 +173,11 @@ class YarnFacts(ActForm):
             self.add_error("percent_1", _sum_refusal(total))
         return cleaned
 
-    def yarn(self) -> Yarn:
-        """Return the yarn, not yet in the book."""
+    def yarn(self, pk: int | None = None) -> Yarn:
+        """Return the yarn as it stands in the form; `pk` of one that is in the book."""
         said = self.cleaned_data
         return Yarn(
+            pk=pk,
             name=said["name"],
             colour=said["colour"],
             content=self.content,
@@ -240,6 +247,24 @@ class TakeForm(ActForm):
     def clean_use(self) -> YarnUse:
         """Return the use as the service takes it."""
         return YarnUse(self.cleaned_data["use"])
+
+
+def facts_of(yarn: Yarn) -> dict[str, Any]:
+    """Return what the form of a yarn shows first."""
+    rows = zip(FIBRE_ROWS, yarn.content.items(), strict=False)
+    fibres = {
+        f"{name}_{row}": value
+        for row, pair in rows
+        for name, value in zip(("fibre", "percent"), pair, strict=True)
+    }
+    return fibres | {
+        "name": yarn.name,
+        "colour": yarn.colour,
+        "count_text": yarn.count_text or f"{yarn.tex:g} tex",
+        "price": yarn.price_minor,
+        "spun_in": yarn.spun_in,
+        "care": yarn.care,
+    }
 
 
 def _sum_refusal(total: Decimal) -> str:

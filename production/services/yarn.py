@@ -69,6 +69,37 @@ def add_yarn(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
 
 
 @transaction.atomic
+def change_yarn(*, yarn: Yarn) -> Yarn:
+    """Keep changed facts of a yarn. What was printed or booked before stays as it was.
+
+    Raises:
+        ProductionError: If another yarn has that name and colour.
+    """
+    others = Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour)
+    if others.exclude(pk=yarn.pk).exists():
+        msg = f"Another yarn is {yarn} already."
+        raise ProductionError(msg, field="name")
+    yarn.save(force_update=True)
+    return yarn
+
+
+@transaction.atomic
+def change_lot(*, lot: DyeLot, facts: NewLot) -> DyeLot:
+    """Keep a changed number, empty weight or day of a lot; its bookings stay.
+
+    Raises:
+        ProductionError: If the yarn has another lot of that number.
+    """
+    others = DyeLot.objects.filter(yarn_id=lot.yarn_id, code__iexact=facts.code)
+    if others.exclude(pk=lot.pk).exists():
+        msg = f"Another lot of this yarn is {facts.code} already."
+        raise ProductionError(msg, field="code")
+    lot.code, lot.tare_g, lot.bought_on = facts.code, facts.tare_g, facts.bought_on
+    lot.save(force_update=True)
+    return lot
+
+
+@transaction.atomic
 def add_lot(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
     """Enter a dye lot of a known yarn and, if it was weighed, its grams.
 

@@ -1,5 +1,7 @@
 """Pages: strings."""
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -73,11 +75,13 @@ def string_detail(request: HttpRequest, number: int) -> HttpResponse:
 @require_GET
 def string_slip(request: HttpRequest, number: int) -> HttpResponse:
     """Show the string as a slip of paper to tick off along the bench."""
-    context = _string_context(number) | {"steps": STEPS}
+    context = _string_context(number)
+    runs = context["string"].runs.all()
+    context |= {"steps": STEPS, "is_mixed": len({run.version_id for run in runs}) > 1}
     return render(request, "production/string_slip.html", context)
 
 
-def _string_context(number: int) -> dict[str, object]:
+def _string_context(number: int) -> dict[str, Any]:
     string = get_object_or_404(queries.whole_strings(), number=number)
     row = queries.string_row(string)
     waiting = all(sock.place == SockPlace.TO_CUT for sock in row.socks)

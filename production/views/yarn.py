@@ -4,12 +4,22 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from production.core.fibre.names import NAMES
 from production.errors import ProductionError
-from production.forms.yarn import LotForm, NewYarnForm, ScaleForm, TakeForm, WeighForm
+from production.forms.yarn import (
+    LotFacts,
+    LotForm,
+    NewYarnForm,
+    ScaleForm,
+    TakeForm,
+    WeighForm,
+    YarnFacts,
+    facts_of,
+)
 from production.models import Act, DyeLot, Yarn
 from production.services import yarn as services
 from production.services import yarn_queries as queries
@@ -49,6 +59,41 @@ def yarn_new(request: Request) -> HttpResponse:
             return _to_new_lot(request, lot)
     context = {"form": form, "fibre_names": NAMES}
     return render(request, "production/yarn_new.html", context, status=_status(form))
+
+
+@require_http_methods(["GET", "POST"])
+def yarn_edit(request: Request, yarn_id: int) -> HttpResponse:
+    """Mend what the book says of a yarn's band."""
+    yarn = get_object_or_404(Yarn, pk=yarn_id)
+    form = YarnFacts(request.POST or None, workshop=workshop_of(request), initial=facts_of(yarn))
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_yarn(yarn=form.yarn(yarn.pk))
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{yarn} changed.")
+            return redirect(f"{reverse('production:yarn_list')}#yarn-{yarn.pk}")
+    context = {"form": form, "yarn": yarn, "fibre_names": NAMES}
+    return render(request, "production/yarn_edit.html", context, status=_status(form))
+
+
+@require_http_methods(["GET", "POST"])
+def lot_edit(request: Request, lot_id: int) -> HttpResponse:
+    """Mend the number, the empty weight or the day of a lot."""
+    lot = _lot(lot_id)
+    shown = {"code": lot.code, "tare_g": lot.tare_g, "bought_on": lot.bought_on}
+    form = LotFacts(request.POST or None, now=timezone.now(), initial=shown)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_lot(lot=lot, facts=form.new_lot())
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{lot} changed.")
+            return redirect(lot)
+    context = {"form": form, "lot": lot}
+    return render(request, "production/lot_edit.html", context, status=_status(form))
 
 
 @require_http_methods(["GET", "POST"])

@@ -319,6 +319,16 @@ def test_string_slip_has_a_box_for_every_step_of_every_sock(page, version, lot, 
 
     assert text.count('class="slip-box"') == 6 * len(STEPS)
     assert "1-06" in text
+    assert '<th scope="col">Pattern</th>' not in text
+
+
+def test_string_slip_names_the_pattern_of_each_sock_when_sizes_mix(page, sent):
+    other = PatternVersionFactory()
+    page.post(NEW, sent | {"version_2": other.pk, "count_2": "2"})
+
+    text = page.get(reverse("production:string_slip_page", args=[1])).text
+
+    assert text.count(f"<td>{other}</td>") == 2
 
 
 def test_string_pages_of_no_string_are_not_found(page):

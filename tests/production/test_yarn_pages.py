@@ -352,3 +352,45 @@ def test_lot_pages_know_no_other_lot(page):
 
     assert "Nothing was booked yet" in page.get(empty.get_absolute_url()).text
     assert page.get(reverse("production:lot_detail", args=[empty.pk + 1])).status_code == 404
+
+
+def test_yarn_edit_mends_the_band(page, lot):
+    address = reverse("production:yarn_edit", args=[lot.yarn_id])
+    facts = {name: BAND[name] for name in BAND if name not in {"code", "tare_g", "gross_g"}}
+
+    shown = page.get(address).context["form"]
+    page.post(address, facts | {"percent_1": "80", "percent_2": "20"})
+
+    lot.yarn.refresh_from_db()
+    assert [(f.value(), p.value()) for f, p in shown.fibre_rows()][:2] == [
+        ("wool", 75),
+        ("nylon", 25),
+    ]
+    assert lot.yarn.name == "Quay sock"
+    assert lot.yarn.content == {"wool": 80, "nylon": 20}
+    assert grams_on_hand(lot) == 1000
+
+
+def test_yarn_edit_refuses_the_name_of_another_yarn(page, lot):
+    YarnFactory(name="Quay sock", colour="Rust")
+
+    answer = page.post(reverse("production:yarn_edit", args=[lot.yarn_id]), BAND)
+
+    lot.yarn.refresh_from_db()
+    assert answer.status_code == 422
+    assert "Another yarn is" in answer.context["form"].errors["name"][0]
+    assert lot.yarn.name != "Quay sock"
+
+
+def test_lot_edit_mends_the_tare_and_leaves_the_bookings(page, lot):
+    address = reverse("production:lot_edit", args=[lot.pk])
+
+    page.post(address, {"code": "B 7", "tare_g": "45", "bought_on": "2026-02-03"})
+    DyeLotFactory(yarn=lot.yarn, code="C")
+    refused = page.post(address, {"code": "c"})
+
+    lot.refresh_from_db()
+    assert (lot.code, lot.tare_g, lot.bought_on.isoformat()) == ("B 7", 45, "2026-02-03")
+    assert lot.moves.get().tare_g == 38
+    assert 'value="2026-02-03"' in page.get(address).text
+    assert "Another lot of this yarn" in refused.context["form"].errors["code"][0]
