@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Count, Sum
@@ -28,6 +29,15 @@ DAYS_AHEAD = 730
 MOST_WEEKS = 60
 MOST_COUNTED = 5000
 HIGHEST_TIN_MINOR = 1_000_000_000
+
+
+@transaction.atomic
+def write_market(*, market: Market, figures: Mapping[str, Any]) -> Market:
+    """Add a market or change what is known of it; days in the calendar stay as they are."""
+    for name, value in figures.items():
+        setattr(market, name, value)
+    market.save()
+    return market
 
 
 @transaction.atomic

@@ -18,6 +18,8 @@ from sales.models import (
     DayAct,
     DayState,
     MarketDay,
+    Order,
+    OrderState,
     Payment,
     Sale,
     SaleLine,
@@ -148,7 +150,7 @@ def take_back(
 
 
 @transaction.atomic
-def exchange(
+def settle_purchase(
     *,
     day: MarketDay,
     back: Sequence[SaleLine],
@@ -157,27 +159,33 @@ def exchange(
     who: Who,
     timed: bool = True,
     despite_doubt: bool = False,
-) -> tuple[list[TakenBack], Sale]:
-    """Take pairs back for what was paid and sell others, both or neither.
+) -> tuple[list[TakenBack], Sale | None]:
+    """Take pairs back for what was paid and sell others: all of it or nothing.
 
-    The two sides stay two kinds of acts, so that each can be undone by itself.
+    An exchange is the two kinds of acts that it is made of, so that each can be undone by
+    itself and the day sheet shows both.
 
     Raises:
-        SalesError: As `sell` and `take_back`.
+        SalesError: As `sell` and `take_back`, or if there is neither.
         AlreadySoldError: As `sell`.
     """
     if done := recorded(who.key):
-        return [], Sale.objects.get(act=done)
-    returned = [
-        take_back(
-            line=line,
-            refund_minor=paid_for(line),
-            paid_by=paid_by,
-            day=day,
-            who=replace(who, key=None),
+        return [], Sale.objects.filter(act=done).first()
+    returned = []
+    for place, line in enumerate(back):
+        # The key of the purchase belongs to its sale; without one, to the first pair back.
+        key = who.key if place == 0 and not lines else None
+        returned.append(
+            take_back(
+                line=line,
+                refund_minor=paid_for(line),
+                paid_by=paid_by,
+                day=day,
+                who=replace(who, key=key),
+            )
         )
-        for line in back
-    ]
+    if returned and not lines:
+        return returned, None
     sale = sell(
         day=day,
         lines=lines,
@@ -207,6 +215,7 @@ def undo_act(*, act_id: int, who: Who) -> Act:
     elif act.kind == ActKind.SALE:
         SaleLine.objects.filter(sale__act=act).update(holds=False)
         SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
+        _reopen_order(act)
     elif act.kind == ActKind.SORTED:
         SortOut.objects.filter(settled_by=act).update(settled_by=None)
     return reverse
@@ -356,6 +365,14 @@ def _refuse_unopened(day: MarketDay) -> None:
     if day.state == DayState.CANCELLED:
         msg = "This day is cancelled. Put it back into the calendar first."
         raise SalesError(msg)
+
+
+def _reopen_order(act: Act) -> None:
+    """Make an order ready again whose hand-over was this sale."""
+    pairs = SaleLine.objects.filter(sale__act=act, sale__day__isnull=True).values("pair")
+    Order.objects.filter(state=OrderState.HANDED_OVER, pair__in=pairs).update(
+        state=OrderState.READY
+    )
 
 
 def _undo_day_state(act: Act) -> None:

@@ -1,0 +1,359 @@
+"""The sheet of a market day: what was taken, what is left, what was asked for."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Count, F, Min, Q, Sum
+
+from patterns.models import Pattern
+from production.core.places import PairPlace
+from production.models import ActKind, Pair, Quality
+from production.services.pairs import current_prices
+from sales.models import (
+    Ask,
+    CashCount,
+    CountLine,
+    DayState,
+    MarketDay,
+    Payment,
+    Sale,
+    SaleLine,
+    SortOut,
+    TakenBack,
+)
+from sales.services.days import cash_expected
+from sales.services.table import table_pairs
+
+NEWEST = 50
+
+
+@dataclass(frozen=True, slots=True)
+class KindRow:
+    """One kind and a number of pairs, with their money where that was asked."""
+
+    pattern: Pattern | None
+    quality: str
+    pairs: int
+    money_minor: int = 0
+    back: int = 0
+
+    @property
+    def name(self) -> str:
+        """What it is, in words."""
+        return str(self.pattern) if self.pattern else "number not in the book"
+
+    @property
+    def field(self) -> str:
+        """The name of its field on the closing page."""
+        return f"left-{self.pattern.pk if self.pattern else 0}-{self.quality}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """Pairs on the table that a thumb cannot tell apart: one kind, one colour, one price."""
+
+    pattern: Pattern
+    quality: str
+    yarn_id: int
+    colour: str
+    price_minor: int | None
+    left: int
+    several_colours: bool = False
+
+    @property
+    def name(self) -> str:
+        """What it is, in words; the colour only where the kind comes in several."""
+        colour = f", {self.colour}" if self.several_colours else ""
+        second = ", second" if self.quality == Quality.SECOND else ""
+        return f"{self.pattern}{colour}{second}"
+
+    @property
+    def key(self) -> str:
+        """The tile in a form."""
+        return f"{self.pattern.pk}-{self.quality}-{self.yarn_id}-{self.price_minor or 0}"
+
+
+@dataclass(frozen=True, slots=True)
+class Takings:
+    """The money of a day [minor units]; `counted` is None until it was counted."""
+
+    cash: int
+    card: int
+    other: int
+    tax: int
+    cash_back: int
+    card_back: int
+    other_back: int
+    float_minor: int
+    fee: int
+    expected: int
+    counted: int | None
+    expected_then: int | None
+    pairs: int
+    purchases: int
+
+    @property
+    def paid_back(self) -> int:
+        """Paid out for pairs brought back."""
+        return self.cash_back + self.card_back + self.other_back
+
+    @property
+    def total(self) -> int:
+        """Taken less paid back."""
+        return self.cash + self.card + self.other - self.paid_back
+
+    @property
+    def difference(self) -> int | None:
+        """Over (+) or short (-) against what the book expects now."""
+        return None if self.counted is None else self.counted - self.expected
+
+    @property
+    def changed_since(self) -> bool:
+        """Whether something was recorded or undone after the tin was counted."""
+        return self.expected_then not in (None, self.expected)
+
+
+def takings_of(day: MarketDay) -> Takings:
+    """Return the money of a day from its standing acts."""
+    sold = _by_payment(Sale.objects.standing().filter(day=day), "total_minor")
+    back = _by_payment(
+        TakenBack.objects.filter(day=day, act__undone_by__isnull=True), "refund_minor"
+    )
+    sums = (
+        Sale.objects.standing()
+        .filter(day=day)
+        .aggregate(tax=Sum("tax_minor"), purchases=Count("pk"))
+    )
+    pairs = SaleLine.objects.filter(sale__day=day, sale__act__undone_by__isnull=True).count()
+    count = CashCount.objects.filter(day=day, act__undone_by__isnull=True).order_by("-pk").first()
+    return Takings(
+        cash=sold.get(Payment.CASH, 0),
+        card=sold.get(Payment.CARD, 0),
+        other=sold.get(Payment.OTHER, 0),
+        cash_back=back.get(Payment.CASH, 0),
+        card_back=back.get(Payment.CARD, 0),
+        other_back=back.get(Payment.OTHER, 0),
+        tax=sums["tax"] or 0,
+        float_minor=day.float_minor,
+        fee=day.fee_minor,
+        expected=cash_expected(day),
+        counted=count.counted_minor if count else None,
+        expected_then=count.expected_minor if count else None,
+        pairs=pairs,
+        purchases=sums["purchases"],
+    )
+
+
+def kinds_sold(day: MarketDay) -> list[KindRow]:
+    """Return what was sold on a day, kind by kind, the smallest first."""
+    rows = (
+        SaleLine.objects.filter(sale__day=day, sale__act__undone_by__isnull=True)
+        .values("pattern_id", "quality")
+        .annotate(
+            pairs=Count("pk"),
+            money_minor=Sum("price_minor"),
+            back=Count("pk", filter=Q(holds=False)),
+        )
+        .order_by()
+    )
+    return _kind_rows(rows)
+
+
+def kinds_in_box() -> list[KindRow]:
+    """Return what is in the stall box, kind by kind, the smallest first."""
+    rows = (
+        Pair.objects.in_stall_box()
+        .values("pattern_id", "quality")
+        .annotate(pairs=Count("pk"))
+        .order_by()
+    )
+    return _kind_rows(rows)
+
+
+def count_differences(day: MarketDay) -> list[CountLine]:
+    """Return the kinds whose count at closing disagreed with the book."""
+    return list(
+        CountLine.objects.filter(
+            act__kind=ActKind.CLOSE_DAY,
+            act__undone_by__isnull=True,
+            act_id__in=day.day_acts.values("act_id"),
+        )
+        .exclude(expected=F("counted"))
+        .select_related("pattern__design")
+        .order_by("pattern__foot_length_mm", "pk")
+    )
+
+
+def asks_of(day: MarketDay) -> list[tuple[str, int]]:
+    """Return what was asked for on a day and how often, the most wanted first."""
+    rows = (
+        Ask.objects.filter(day=day, act__undone_by__isnull=True)
+        .values_list("pattern_id", "words")
+        .annotate(times=Count("pk"))
+        .order_by("-times", "pattern_id", "words")[:NEWEST]
+    )
+    found = list(rows)
+    names = Pattern.objects.select_related("design").in_bulk({pk for pk, _, _ in found if pk})
+    return [(str(names[pk]) if pk else words, times) for pk, words, times in found]
+
+
+def recent_sales(day: MarketDay, *, before: int | None = None) -> list[Sale]:
+    """Return the newest standing purchases of a day with their lines, older than `before`."""
+    sales = Sale.objects.standing().filter(day=day)
+    if before:
+        sales = sales.filter(pk__lt=before)
+    return list(
+        sales.select_related("act")
+        .prefetch_related("lines__pair", "lines__pattern__design")
+        .order_by("-pk")[:NEWEST]
+    )
+
+
+def last_sale(day: MarketDay) -> Sale | None:
+    """Return the newest standing purchase of a day."""
+    return (
+        Sale.objects.standing()
+        .filter(day=day)
+        .select_related("act")
+        .annotate(pairs=Count("lines"))
+        .order_by("-pk")
+        .first()
+    )
+
+
+def tiles_of(day: MarketDay) -> list[Tile]:
+    """Return what lies on the table as tiles, the smallest size first."""
+    # The pairs are named by a subquery: counting across the join to the moves of a closed
+    # day would count a pair once for each move.
+    rows = list(
+        Pair.objects.filter(pk__in=table_pairs(day).values("pk"))
+        .values("pattern_id", "quality", "lot__yarn_id", "price_minor")
+        .annotate(left=Count("pk"), colour=Min("lot__yarn__colour"))
+        .order_by()
+    )
+    patterns = Pattern.objects.select_related("design").in_bulk({r["pattern_id"] for r in rows})
+    yarns: dict[int, set[int]] = {}
+    for row in rows:
+        yarns.setdefault(row["pattern_id"], set()).add(row["lot__yarn_id"])
+    tiles = [
+        Tile(
+            pattern=patterns[row["pattern_id"]],
+            quality=row["quality"],
+            yarn_id=row["lot__yarn_id"],
+            colour=row["colour"],
+            price_minor=row["price_minor"],
+            left=row["left"],
+            several_colours=len(yarns[row["pattern_id"]]) > 1,
+        )
+        for row in rows
+    ]
+    return sorted(
+        tiles,
+        key=lambda t: (t.pattern.foot_length_mm, str(t.pattern), t.colour, t.quality, t.key),
+    )
+
+
+def patterns_off_table(day: MarketDay) -> list[tuple[Pattern, int | None]]:
+    """Return the patterns that are not on the table, with the price of a first."""
+    there = table_pairs(day).order_by().values("pattern_id")
+    # A pattern nobody ever made a pair of is a plan, not a kind she sells.
+    missing = list(
+        Pattern.objects.exclude(pk__in=there)
+        .filter(pk__in=Pair.objects.values("pattern_id"))
+        .select_related("design")
+        .by_size()
+    )
+    prices = current_prices(pattern.pk for pattern in missing)
+    return [(p, prices[p.pk].first_minor if p.pk in prices else None) for p in missing]
+
+
+def open_items() -> list[SortOut]:
+    """Return what still needs sorting out, the oldest first."""
+    return list(
+        SortOut.objects.filter(settled_by__isnull=True)
+        .select_related("act__by", "line__sale__day__market", "line__pattern__design", "line__pair")
+        .order_by("pk")[: NEWEST * 2]
+    )
+
+
+def count_open_items() -> int:
+    """Return how much needs sorting out."""
+    return SortOut.objects.filter(settled_by__isnull=True).count()
+
+
+def settled_items() -> list[SortOut]:
+    """Return what was settled last."""
+    return list(
+        SortOut.objects.filter(settled_by__isnull=False)
+        .select_related("act", "settled_by__by")
+        .order_by("-settled_by_id")[:NEWEST]
+    )
+
+
+def upcoming_days() -> list[MarketDay]:
+    """Return the days ahead, the nearest first."""
+    return list(MarketDay.objects.upcoming().with_market()[: NEWEST * 2])
+
+
+def past_days(*, before: MarketDay | None = None) -> list[MarketDay]:
+    """Return the newest days that are over or cancelled, older than `before`, last first."""
+    days = MarketDay.objects.filter(state__in=[DayState.CLOSED, DayState.CANCELLED])
+    if before:
+        days = days.filter(Q(date__lt=before.date) | Q(date=before.date, pk__lt=before.pk))
+    return list(
+        days.with_market()
+        .annotate(
+            taken_minor=Sum("sales__total_minor", filter=Q(sales__act__undone_by__isnull=True))
+        )
+        .order_by("-date", "-pk")[:NEWEST]
+    )
+
+
+def last_float(day: MarketDay) -> int | None:
+    """Return the money that was in the tin when a day was opened last."""
+    return (
+        MarketDay.objects.filter(date__lt=day.date)
+        .exclude(state__in=[DayState.PLANNED, DayState.CANCELLED])
+        .order_by("-date")
+        .values_list("float_minor", flat=True)
+        .first()
+    )
+
+
+def packed_pairs() -> list[Pair]:
+    """Return the pairs in the stall box by kind and number."""
+    return list(
+        Pair.objects.filter(place=PairPlace.STALL)
+        .select_related("pattern__design", "lot__yarn")
+        .order_by("pattern__foot_length_mm", "pattern__design__name", "quality", "number")
+    )
+
+
+def _by_payment(rows: object, amount: str) -> dict[str, int]:
+    sums = rows.values_list("paid_by").annotate(sum=Sum(amount)).order_by()  # type: ignore[attr-defined]
+    return dict(sums)
+
+
+def _kind_rows(rows: Iterable[dict[str, object]]) -> list[KindRow]:
+    found = list(rows)
+    patterns = Pattern.objects.select_related("design").in_bulk(
+        {row["pattern_id"] for row in found if row["pattern_id"]}
+    )
+    kinds = [
+        KindRow(
+            pattern=patterns.get(row["pattern_id"]),
+            quality=row["quality"],
+            pairs=row["pairs"],
+            money_minor=row.get("money_minor", 0),
+            back=row.get("back", 0),
+        )
+        for row in found
+    ]
+    return sorted(
+        kinds,
+        key=lambda kind: (
+            kind.pattern.foot_length_mm if kind.pattern else 1e9,
+            kind.name,
+            kind.quality,
+        ),
+    )
