@@ -184,12 +184,12 @@ def _stub(text: Mapping[str, Any], width_mm: float) -> tuple[Placed, ...]:
     strip: list[Item] = [
         Beside(
             (
-                (0.36, Words("pair number", (text["number"],), 12, bold=True, whole=True)),
-                (0.32, Words("size", (size,), 12, bold=True)),
-                (0.32, Words("price", (text["price"],), 12, bold=True, whole=True)),
+                (0.36, Words("pair number", (text["number"],), 10, bold=True, whole=True)),
+                (0.32, Words("size", (size,), 10, bold=True)),
+                (0.32, Words("price", (text["price"],), 10, bold=True, whole=True)),
             )
         ),
-        Words("design", (f"{text['design']}, {text['size_name']}",), 8, gap_mm=0.3),
+        Words("design", (f"{text['design']}, {text['size_name']}",), 7.5, gap_mm=0.3),
     ]
     return fill(strip, width_mm, 11.0, measure)
 
@@ -213,10 +213,12 @@ def _body(
 
 def _front(text: Mapping[str, Any], width_mm: float) -> list[Item]:
     brand = Words("workshop name", (text["brand"],), 8.5, bold=True)
-    head: Item = brand
+    number = Words("pair number", (text["number"],), 8.5, whole=True)
+    hole = 6 / width_mm
+    head: Item = Beside(((0.7, brand), (0.3, number)))
     if width_mm >= _HOLE_FROM_MM:
-        share = 6 / width_mm
-        head = Beside(((share, Picture(_HOLE, 5, 5)), (1 - share, brand)))
+        cells = ((hole, Picture(_HOLE, 5, 5)), (0.74 - hole, brand), (0.26, number))
+        head = Beside(cells)
     items: list[Item] = [head, Words("design", (text["design"],), 13, bold=True)]
     items += _size_and_origin(text, width_mm)
     items.append(Words("fibre content", tuple(text["fibre"]), 10, gap_mm=1.5))
@@ -239,7 +241,8 @@ def _size_and_origin(text: Mapping[str, Any], width_mm: float) -> list[Item]:
     else:
         items += [size, origin]
     more = [" ".join(part for part in (s["system"], s["range"]) if part) for s in others]
-    line = " · ".join(part for part in (*more, text["sock_size"]) if part)
+    months = text["size_name"] if text["cautions"] else ""  # a baby's size is its months
+    line = " · ".join(part for part in (months, *more, text["sock_size"]) if part)
     items.append(Words("other sizes", (line,), 8.5))
     return items
 

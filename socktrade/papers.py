@@ -52,13 +52,14 @@ def render_pdf(html: str, *, page: str = "") -> bytes:
         OSError: If the system libraries are missing; ask `pdf_ready` first.
     """
     from weasyprint import CSS, HTML
+    from weasyprint.text.fonts import FontConfiguration
 
-    fetcher = _fetcher()
-    sheets = [CSS(filename=str(PAPER_CSS), url_fetcher=fetcher)]
+    fetcher, fonts = _fetcher(), FontConfiguration()
+    sheets = [CSS(filename=str(PAPER_CSS), url_fetcher=fetcher, font_config=fonts)]
     if page:
         sheets.append(CSS(string=_PAGE_CSS[page], url_fetcher=fetcher))
     document = HTML(string=html, base_url=PAPER_CSS.as_uri(), url_fetcher=fetcher)
-    pdf: bytes = document.write_pdf(stylesheets=sheets)
+    pdf: bytes = document.write_pdf(stylesheets=sheets, font_config=fonts)
     return pdf
 
 

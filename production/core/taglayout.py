@@ -137,7 +137,7 @@ def columns(
     return tuple(placed)
 
 
-def wrap(text: str, width_mm: float, size_pt: float, bold: bool, measure: Measure) -> list[str]:  # noqa: FBT001 - one more figure of the type
+def wrap(text: str, width_mm: float, size_pt: float, *, bold: bool, measure: Measure) -> list[str]:
     """Break a text at blanks into lines no wider than `width_mm`; a longer word stands alone."""
     lines: list[str] = []
     for word in text.split():
@@ -185,7 +185,9 @@ def _place(
     size = max(LEAST_PT, round(item.size_pt * scale, 2))
     lines = [line for line in item.lines if line.strip()]
     if not item.whole:
-        lines = [p for line in lines for p in wrap(line, width_mm, size, item.bold, measure)]
+        lines = [
+            p for line in lines for p in wrap(line, width_mm, size, bold=item.bold, measure=measure)
+        ]
     wide = max((measure(line, size, item.bold) for line in lines), default=0.0)
     tall = len(lines) * size * LINE * MM_PER_PT
     return Placed(item.field, x, y, wide, tall, tuple(lines), size, item.bold)

@@ -17,9 +17,9 @@ AT = dt.datetime(2026, 6, 4, 9, 30, tzinfo=dt.UTC)
 
 GROUPS = {
     "women": ("Women 8½", 245.5, 57, 64),
-    "men": ("Men 10", 272.0, 70, 72),
+    "men": ("Men 10", 272.0, 64, 72),
     "child": ("Child 10", 172.7, 34, 56),
-    "baby": ("6 to 9 months", 110.0, 12, 40),
+    "baby": ("6 to 9 months", 110.0, 25, 40),
 }
 """Size name, foot [mm], foot rows and needles of one pattern in each group."""
 
