@@ -2,6 +2,7 @@ import gzip
 import http.server
 import json
 import re
+import socket
 import sqlite3
 import threading
 from contextlib import closing
@@ -9,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from socktrade.nearby import names_served, outward_address
 from tests.socktrade.opened import OpenBook, Visitor, free_port, manage, setting
 
 OWNER = {
@@ -121,6 +123,17 @@ def test_another_host_name_is_refused(book):
     answer = Visitor().get(f"{book.address}/sign-in/", Host="elsewhere.example")
 
     assert answer.status == 400
+
+
+def test_a_phone_on_the_same_network_is_let_in_and_told_that_it_is_not_encrypted(tmp_path):
+    name = socket.gethostname()
+
+    with OpenBook(tmp_path, "--host", "0.0.0.0") as shared:
+        by_name = Visitor().get(f"{shared.address}/health/", Host=name)
+        elsewhere = Visitor().get(f"{shared.address}/health/", Host="elsewhere.example")
+
+    assert (by_name.status, elsewhere.status) == (200, 400)
+    assert ("not encrypted" in shared.said) == bool(outward_address())
 
 
 def test_a_second_start_says_that_it_is_open_already(book, data):
@@ -259,3 +272,11 @@ def test_a_zone_that_does_not_exist_is_told_to_its_writer(tmp_path):
 
     assert said.returncode != 0
     assert "Nowhere/At_All" in said.stderr
+
+
+def test_only_the_names_of_this_machine_are_served():
+    assert names_served("127.0.0.1") == []
+    assert names_served("192.0.2.7") == ["192.0.2.7"]
+    assert names_served("2001:db8::7") == ["[2001:db8::7]"]
+    assert socket.gethostname() in names_served("0.0.0.0")
+    assert "*" not in names_served("0.0.0.0")
