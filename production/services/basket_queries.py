@@ -1,6 +1,7 @@
 """What waits in the baskets: how many, how old, how many minutes, and whose socks."""
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -120,6 +121,20 @@ class Basket:
 
 
 @dataclass(frozen=True, slots=True)
+class InWork:
+    """A string on its way, with all its socks."""
+
+    string: String
+    socks: tuple[Sock, ...]
+
+    @property
+    def places(self) -> str:
+        """How many of its socks are where, e.g. `4 to seam, 2 in a pair`."""
+        counts = Counter(sock.place_name for sock in self.socks)
+        return ", ".join(f"{count} {place}" for place, count in counts.items())
+
+
+@dataclass(frozen=True, slots=True)
 class Moved:
     """A sock that left the basket while the page was open."""
 
@@ -171,7 +186,7 @@ def learned_paces() -> dict[str, Pace]:
     }
 
 
-def strings_in_work() -> list[tuple[String, list[Sock]]]:
+def strings_in_work() -> list[InWork]:
     """Return the newest strings with socks in some basket, each with all its socks."""
     numbers = list(
         String.objects.filter(socks__place__in=IN_WORK)
@@ -183,7 +198,7 @@ def strings_in_work() -> list[tuple[String, list[Sock]]]:
     socks = Sock.objects.filter(string__number__in=numbers).select_related("string")
     for sock in socks.order_by("position"):
         found[sock.string.number].append(sock)
-    return [(socks[0].string, socks) for socks in found.values()]
+    return [InWork(socks[0].string, tuple(socks)) for socks in found.values()]
 
 
 def basket_of(step: Step, *, after: int = 0) -> Basket:

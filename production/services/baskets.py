@@ -110,9 +110,7 @@ def note_sock(*, sock: Sock, quality: Quality, fault: str, who: Who) -> Act:
     if (sock.quality, sock.fault) == (quality, fault.strip()):
         msg = f"That is what the book says of {sock.number} already."
         raise ProductionError(msg, field="quality")
-    act = record(
-        ActKind.SCRAP if quality == Quality.SCRAP else ActKind.MARK, who, note=fault.strip()
-    )
+    act = record(ActKind.SCRAP if quality == Quality.SCRAP else ActKind.MARK, who)
     mark_socks(
         act,
         [

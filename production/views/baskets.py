@@ -23,7 +23,7 @@ from production.services.basket_queries import (
     moved_meanwhile,
     strings_in_work,
 )
-from production.services.loads import Load, YarnCare, yarns_in
+from production.services.loads import YarnCare, yarns_in
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
@@ -49,6 +49,24 @@ class Fold:
     group: StringGroup
     lines: list[Line]
     unfolded: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LoadOnPage:
+    """Strings that may be washed together; everywhere but in the wash basket just one."""
+
+    name: str
+    folds: list[Fold]
+
+    @property
+    def count(self) -> int:
+        """Return how many socks it holds."""
+        return sum(len(fold.lines) for fold in self.folds)
+
+    @property
+    def ids(self) -> str:
+        """Return their keys, as one tick carries them."""
+        return ",".join(fold.group.ids for fold in self.folds)
 
 
 @require_GET
@@ -114,7 +132,7 @@ def _finish(request: Request, step: Step, form: BasketForm) -> Act:
     return baskets.do_step(step=step.key, sock_ids=told["ids"], who=who, minutes=told["minutes"])
 
 
-def _loads(basket: Basket, form: BasketForm) -> Iterator[tuple[Load | None, list[Fold]]]:
+def _loads(basket: Basket, form: BasketForm) -> Iterator[LoadOnPage]:
     ticked = form.ticked
     small = len(basket.socks) <= OPEN_UP_TO or basket.step.key == "block"
     for load, groups in basket.by_load():
@@ -123,7 +141,7 @@ def _loads(basket: Basket, form: BasketForm) -> Iterator[tuple[Load | None, list
             lines = [_line(sock, form, ticked=sock.pk in ticked) for sock in group.socks]
             some = 0 < sum(line.ticked for line in lines) < len(lines)
             folds.append(Fold(group, lines, unfolded=small or some))
-        yield load, folds
+        yield LoadOnPage(load.name if load else "", folds)
 
 
 def _line(sock: Sock, form: BasketForm, *, ticked: bool) -> Line:

@@ -353,7 +353,7 @@ def test_the_wash_basket_shows_the_care_of_its_yarns_by_load(page):
     answer = page.get(address("wash"))
 
     text = answer.content.decode()
-    names = [load.name for load, _ in answer.context["loads"]]
+    names = [load.name for load in answer.context["loads"]]
     assert names == ["Machine wash cold, gentle cycle", "Hand wash cold", "Care not known"]
     # Care words in the order and terms of 16 CFR 423.6 and its appendix A.
     assert "Hand wash cold. Do not bleach. Do not wring or twist. Dry flat." in text
