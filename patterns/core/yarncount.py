@@ -181,10 +181,11 @@ def _refuse_bare_plies(line: str) -> None:
 
 
 def _two_readings(line: str, first: str, second: str) -> str:
+    plies, count = sorted((first, second), key=read_number)
     return (
         f"text is '{line}'; it can be read as count {first} in {second} plies or as count "
         f"{second} in {first} plies: write the system and the count first, such as "
-        f"'Nm {second}/{first}'"
+        f"'Nm {count}/{plies}'"
     )
 
 

@@ -183,7 +183,8 @@ def weigh_lot(*, lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: s
         msg = f"{gross_g} g is less than the empty packages weigh ({tare} g)."
         raise ProductionError(msg, field="gross_g")
     difference = net - grams_on_hand(lot)
-    act = record(ActKind.YARN_WEIGHED, who, note=note or f"{net} g on the scale")
+    agrees = "" if difference else "the scale and the book agree"
+    act = record(ActKind.YARN_WEIGHED, who, note=note or agrees)
     if difference:
         move_yarn(act, lot, difference, YarnUse.WEIGHED, gross_g=gross_g, tare_g=tare)
     return act

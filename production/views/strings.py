@@ -19,6 +19,8 @@ from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
+WEIGHTLESS = {"faults_text", "minutes", "at", "note"}  # no grams hang on these
+
 
 @require_GET
 def string_list(request: HttpRequest) -> HttpResponse:
@@ -56,8 +58,9 @@ def string_new(request: Request) -> HttpResponse:
 @require_GET
 def string_check(request: HttpRequest) -> HttpResponse:
     """Say whether the lots can finish what the form holds so far."""
+    weighty = {name: text for name, text in request.GET.items() if name not in WEIGHTLESS}
     form = StringForm(
-        request.GET,
+        weighty,
         last=queries.last_run(),
         asked=whole_number(request.GET.get("version")),
         now=timezone.now(),

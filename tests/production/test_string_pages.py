@@ -225,6 +225,13 @@ def test_string_check_says_when_it_only_just_reaches(page, version, maker):
     assert "only just reaches" in text  # 58.6 of 60 g: 2 % to spare
 
 
+def test_string_check_minds_grams_and_nothing_else(page, version, maker):
+    lot = stocked_lot(grams=60, by=maker)
+    asked = {"version": version.pk, "lot": lot.pk, "count": "3", "faults_text": "9 hole"}
+
+    assert "below zero" in page.get("/strings/check/", asked).text
+
+
 def test_string_check_is_silent_while_the_form_is_unfinished(page, lot):
     assert "sock" not in page.get("/strings/check/", {"lot": lot.pk, "count": "x"}).text
 
