@@ -40,8 +40,7 @@ def tag_pdf(request: HttpRequest) -> HttpResponse:
     form, paper = _paper(request, request.GET)
     if paper is None:
         return _page(request, form, status=422)
-    context = {**tag_pages(paper), "for_pdf": True}
-    return pdf_response(render_to_string("print/tags.html", context, request), "tags.pdf")
+    return _tag_paper(request, paper, "", "tags.pdf")
 
 
 @require_GET
@@ -51,10 +50,7 @@ def tag_print(request: HttpRequest) -> HttpResponse:
     if paper is None:
         return _page(request, form, status=422)
     css = f"{reverse('production:tag_css')}?{request.GET.urlencode()}"
-    context = {
-        **tag_pages(paper), "for_pdf": False, "css_address": css, "pdf_install": pdf_ready()[1],
-    }  # fmt: skip
-    return render(request, "print/tags.html", context)
+    return _tag_page(request, paper, css)
 
 
 @require_GET
@@ -98,11 +94,10 @@ def tag_reprint(request: HttpRequest, number: int) -> HttpResponse:
     paper = _lay_out(form, [text]) if form.is_valid() else None
     if paper is None:
         return _page(request, form, status=422)
-    context = {**tag_pages(paper), "for_pdf": True}
-    if not pdf_ready()[0]:
-        raise Http404(pdf_ready()[1])
-    html = render_to_string("print/tags.html", context, request)
-    return pdf_response(html, f"tag-{pair}.pdf")
+    if "css" in request.GET:
+        return HttpResponse(paper.css, content_type="text/css")
+    css = f"{request.path}?{asked.urlencode()}&css=1"
+    return _tag_paper(request, paper, css, f"tag-{pair}.pdf")
 
 
 @require_http_methods(["GET", "POST"])
@@ -182,6 +177,21 @@ def _paper(request: HttpRequest, data: QueryDict) -> tuple[TagForm, TagPrint | N
         form.add_error(None, "Tick the pairs whose tags you want.")
         return form, None
     return form, _lay_out(form, [tag.text for tag in chosen])
+
+
+def _tag_paper(request: HttpRequest, paper: TagPrint, css: str, name: str) -> HttpResponse:
+    """Answer with tags as PDF, or as a page whose places stand at the address `css`."""
+    if not pdf_ready()[0]:
+        return _tag_page(request, paper, css)
+    context = {**tag_pages(paper), "for_pdf": True}
+    return pdf_response(render_to_string("print/tags.html", context, request), name)
+
+
+def _tag_page(request: HttpRequest, paper: TagPrint, css: str) -> HttpResponse:
+    context = {
+        **tag_pages(paper), "for_pdf": False, "css_address": css, "pdf_install": pdf_ready()[1],
+    }  # fmt: skip
+    return render(request, "print/tags.html", context)
 
 
 def _lay_out(form: TagForm, texts: Sequence[dict[str, Any]]) -> TagPrint | None:
