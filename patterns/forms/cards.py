@@ -4,7 +4,7 @@ from django import forms
 
 from patterns.forms.asking import AskForm
 
-MOST_ON_PAPER = 24  # boxes that fit on one sheet
+MOST_ON_PAPER = 20  # boxes that fit on one sheet
 COUNTING = (
     ("pass", "counts every pass, there and back"),
     ("round", "counts one for there and back"),

@@ -28,6 +28,16 @@ SHOE_SYSTEMS: dict[str, tuple[str, float, float]] = {
 }
 
 
+class SwatchField(forms.ModelChoiceField):
+    """A swatch, shown with its gauge and cylinder."""
+
+    def label_from_instance(self, swatch: Swatch) -> str:
+        """Return its name with stitches and rows per inch."""
+        gauge = swatch.gauge
+        per_inch = f"{gauge.wales_per_inch:.3g} × {gauge.courses_per_inch:.3g} per inch"
+        return f"{swatch.name} ({per_inch}, on the {swatch.cylinder.needles})"
+
+
 class PlanForm(AskForm):
     """What to plan; sent by GET, so that a plan has an address."""
 
@@ -68,7 +78,7 @@ class PlanForm(AskForm):
         most=600,
         help_text="Leave empty for a usual crew height.",
     )
-    swatch = forms.ModelChoiceField(
+    swatch = SwatchField(
         Swatch.objects.filter(state=GaugeState.WASHED)
         .select_related("cylinder")
         .order_by("-measured_on", "-pk"),
@@ -149,6 +159,7 @@ class SaveForm(ActForm):
         label="Design",
         required=False,
         empty_label="a new design",
+        template_name=EITHER_FIELD,
     )
     new_design = forms.CharField(
         label="Name of the new design", required=False, max_length=60, template_name=EITHER_FIELD

@@ -9,7 +9,7 @@ from patterns.core.fit import FitRange, fit_range
 from patterns.core.notices import Notice
 from patterns.core.rowplan import RowPlan, plan_sock
 from patterns.errors import CannotPlanError
-from patterns.models import Swatch
+from patterns.models import GaugeState, Swatch
 
 _SPARE_YARN = 1.05
 # What the arithmetic refused by name: the words for it, and the field it was asked in.
@@ -90,6 +90,9 @@ def make_plan(wish: Wish) -> Planned:
     Raises:
         CannotPlanError: If no sock comes out of these measures; names what would help.
     """
+    if wish.swatch.state != GaugeState.WASHED:
+        msg = f"“{wish.swatch}” was measured raw. Wash it, measure it again, plan with that."
+        raise CannotPlanError(msg, field="swatch")
     guess = guess_ball_mm(wish.foot_length_mm) if wish.ball_mm is None else None
     ball_mm = guess.mean if guess else wish.ball_mm or 0.0
     height_mm = wish.height_mm or default_height_mm(wish.foot_length_mm)

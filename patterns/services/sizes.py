@@ -12,8 +12,8 @@ _GROWN_MM = 200.0
 # Where a measured foot is likelier the next group's; a first guess she may change.
 _BABY_MM, _CHILD_MM, _WOMEN_MM = 125.0, 215.0, 262.0
 
-_SMALL = (("US", "us_child"), ("UK", "uk_child"), ("EU", "eu"))
-_LARGE = (("US women", "us_women"), ("US men", "us_men"), ("UK", "uk_adult"), ("EU", "eu"))
+_SMALL = ("us_child", "uk_child", "eu")
+_LARGE = ("us_women", "us_men", "uk_adult", "eu")
 _GROUP_OF_SYSTEM = {"us_women": SizeGroup.WOMEN, "us_women_athletic": SizeGroup.WOMEN}
 _SYSTEM_OF_RULES = {"eu": "eu", "uk": "uk_adult"}
 
@@ -23,12 +23,12 @@ class Sizes:
     """The sizes a sock fits.
 
     Attributes:
-        shoes: Each system's name with its range in words.
+        shoes: The range in each system, such as "US men 9 to 11½".
         hosiery: US hosiery number, which names the sock's own foot [in].
         eu_pairs: EU sock sizes touched, such as "39-42", or empty.
     """
 
-    shoes: tuple[tuple[str, str], ...]
+    shoes: tuple[str, ...]
     hosiery: float
     eu_pairs: str
 
@@ -39,7 +39,7 @@ def sizes_of(fit: FitRange) -> Sizes:
     systems = _LARGE if high >= _GROWN_MM else _SMALL
     pairs = {eu_sock_pair(low), eu_sock_pair(high)} - {None}
     return Sizes(
-        shoes=tuple((name, size_range_text(system, low, high)) for name, system in systems),
+        shoes=tuple(size_range_text(system, low, high) for system in systems),
         hosiery=hosiery_size(fit.sock_foot_mm),
         eu_pairs=" and ".join(f"{first}-{last}" for first, last in sorted(filter(None, pairs))),
     )

@@ -43,6 +43,10 @@ if (list && stage) {
     }
   }
 
+  function atStart() {
+    return place.step === 0 && place.row === 0;
+  }
+
   function isTurn(step) {
     return step.section === "heel" || step.section === "toe";
   }
@@ -102,7 +106,10 @@ if (list && stage) {
       if (number === place.step) item.setAttribute("aria-current", "step");
       else item.removeAttribute("aria-current");
     }
-    part("back").disabled = place.step === 0 && place.row === 0;
+    part("back").disabled = atStart();
+    part("over").textContent = atStart() && place.left
+      ? `Return to step ${place.left.step + 1}`
+      : "Start over";
     part("go").disabled = !step;
     if (step) showStep(step);
     else showEnd();
@@ -114,9 +121,10 @@ if (list && stage) {
     part("where").textContent =
       `Step ${place.step + 1} of ${steps.length}` + (step.sock ? `, sock ${step.sock}` : "");
     write(part("prompt"), step.prompt);
+    part("prompt").classList.toggle("long", step.prompt.length > 70);
     part("count").textContent = wish.rows ? String(place.row) : String(step.rows);
     part("unit").textContent = wish.rows ? `of ${step.rows} ${unit}` : unit;
-    part("counter").textContent = `Your counter reads ${step.to} at the end.`;
+    part("counter").textContent = `counter then reads ${step.to}`;
     part("next").textContent = step.next ? `Then: ${step.next}` : "Then the string is done.";
     part("next").classList.toggle("soon", wish.rows && left <= nextSoon);
     part("go").textContent = wish.rows && left > 1 ? "One row done" : "Done, next step";
@@ -125,6 +133,7 @@ if (list && stage) {
 
   function showEnd() {
     part("where").textContent = `All ${steps.length} steps`;
+    part("prompt").classList.remove("long");
     write(part("prompt"), "The string is done. Log it, so that its socks get their numbers.");
     part("count").textContent = "✓";
     part("unit").textContent = "";
@@ -163,11 +172,11 @@ if (list && stage) {
 
   function pressed(event) {
     if (event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;
-    if (event.target.closest("input, select, textarea, a, summary, [contenteditable]")) return;
-    const onButton = event.target.closest("button");
+    const isTick = event.target.type === "checkbox";
+    if (!isTick && event.target.closest("input, select, textarea, a, summary")) return;
     const isPress = event.key === "Enter" || event.key === " ";
-    // A button answers Enter and space by itself; answering twice would skip a step.
-    if (onButton && isPress) return;
+    // Buttons and boxes answer these by themselves; answering twice would skip a step.
+    if (isPress && (isTick || event.target.closest("button"))) return;
     if (["ArrowLeft", "ArrowUp", "Backspace", "PageUp"].includes(event.key)) {
       event.preventDefault();
       goBack();
@@ -205,10 +214,17 @@ if (list && stage) {
   part("go").addEventListener("click", goOn);
   part("back").addEventListener("click", goBack);
   part("over").addEventListener("click", () => {
-    place.step = 0;
-    place.row = 0;
+    // A slip of the thumb must not lose the place: a second press brings it back.
+    const left = { step: place.step, row: place.row };
+    Object.assign(place, atStart() && place.left ? place.left : { step: 0, row: 0 });
+    place.left = atStart() ? left : null;
     keep(kept, place);
     show();
+  });
+  // After a tap the pedal's Enter must go on, not press the tapped button once more. A
+  // press by keyboard has no detail and keeps its place.
+  stage.addEventListener("click", (event) => {
+    if (event.detail > 0) part("go").focus({ preventScroll: true });
   });
   document.addEventListener("keydown", pressed);
   document.addEventListener("visibilitychange", stayAwake);
@@ -216,4 +232,5 @@ if (list && stage) {
   stage.hidden = false;
   show();
   part("go").focus({ preventScroll: true });
+  stage.scrollIntoView();
 }
