@@ -2,16 +2,19 @@
 
 from django.urls import include, path
 
-from socktrade import views
+from socktrade.views import account, book, home
 
 urlpatterns = [
-    path("", views.today, name="today"),
-    path("find/", views.find, name="find"),
-    path("acts/undo/", views.act_undo, name="act_undo"),
-    path("workshop/", views.workshop, name="workshop"),
-    path("glossary/", views.glossary, name="glossary"),
-    path("sign-in/", views.sign_in, name="sign_in"),
-    path("sign-out/", views.sign_out, name="sign_out"),
+    path("", home.today, name="today"),
+    path("find/", book.find, name="find"),
+    path("acts/undo/", book.act_undo, name="act_undo"),
+    path("workshop/", book.workshop, name="workshop"),
+    path("glossary/", book.glossary, name="glossary"),
+    path("start/<str:token>/", account.start, name="start"),
+    path("demo/<str:token>/", account.demo_door, name="demo_door"),
+    path("sign-in/", account.SignInView.as_view(), name="sign_in"),
+    path("sign-out/", account.SignOutView.as_view(), name="sign_out"),
+    path("health/", account.health, name="health"),
     path("", include("patterns.urls")),
     path("", include("production.urls")),
     path("", include("sales.urls")),

@@ -1,0 +1,104 @@
+"""First-run and workshop forms."""
+
+from typing import Any
+
+from babel.numbers import get_currency_name, list_currencies
+from django import forms
+from django.contrib.auth.models import User
+from django.contrib.auth.password_validation import validate_password
+from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.db import transaction
+
+from socktrade.models import Workshop
+
+SHORT_HELP = {
+    "identity": "The name you do business under, or your registered number. It goes on every tag.",
+    "country": "As it should read on a tag, e.g. USA, Ireland, Canada.",
+    "currency": "Three letters, e.g. USD, EUR, GBP.",
+    "label_rules": (
+        "Which rules the tags follow. Socktrade reads the rules as closely as it can, "
+        "and is no legal advice."
+    ),
+}
+
+
+class WorkshopForm(forms.ModelForm):
+    """What the maker tells about her workshop."""
+
+    class Meta:
+        model = Workshop
+        fields = [
+            "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
+            "hours_per_week", "mate_tolerance_mm", "waste_rounds", "lot_reserve_g", "ask_share",
+        ]  # fmt: skip
+        help_texts = SHORT_HELP
+
+    def clean_currency(self) -> str:
+        """Take any currency that has a code; tell what was typed otherwise."""
+        code = str(self.cleaned_data["currency"]).strip().upper()
+        if code not in list_currencies():
+            msg = f"“{code}” is no currency code. Write three letters, e.g. USD or EUR."
+            raise forms.ValidationError(msg)
+        return code
+
+    def clean_ask_share(self) -> float:
+        """Keep the share between nothing and everybody."""
+        share = float(self.cleaned_data["ask_share"])
+        if not 0 <= share <= 1:
+            msg = f"{share:g} is no share. Give a figure from 0 to 1; 0.5 means every second buyer."
+            raise forms.ValidationError(msg)
+        return share
+
+    @property
+    def currency_name(self) -> str:
+        """The currency in words."""
+        return get_currency_name(self.instance.currency, locale="en")
+
+
+class StartForm(WorkshopForm):
+    """The one short page of the first run: the owner, and the workshop's units and rules."""
+
+    username = forms.CharField(
+        label="Your sign-in name", max_length=150, validators=[UnicodeUsernameValidator()]
+    )
+    password = forms.CharField(
+        label="A password",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 8 letters or figures, not one that is easy to guess.",
+    )
+
+    class Meta(WorkshopForm.Meta):
+        fields = [
+            "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
+        ]  # fmt: skip
+
+    field_order = [
+        "username", "password", "name", "town", "country", "identity", "length_unit",
+        "currency", "label_rules",
+    ]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["username"].widget.attrs["autocomplete"] = "username"
+
+    def clean(self) -> dict[str, Any]:
+        """Hold the password against the usual rules, with the name at hand."""
+        cleaned = super().clean() or self.cleaned_data
+        password = cleaned.get("password")
+        if password:
+            try:
+                validate_password(password, User(username=cleaned.get("username", "")))
+            except forms.ValidationError as weak:
+                self.add_error("password", weak)
+        return cleaned
+
+    @transaction.atomic
+    def open_book(self) -> User:
+        """Make the owner and the workshop together."""
+        self.instance.pk = 1
+        self.save()
+        return User.objects.create_user(
+            username=self.cleaned_data["username"],
+            password=self.cleaned_data["password"],
+            is_superuser=True,
+        )

@@ -1,0 +1,1 @@
+"""Pages of the whole book: today, find, undo, the workshop, the way in."""

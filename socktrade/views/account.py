@@ -1,0 +1,65 @@
+"""The way in: first run, the demo's door, sign-in and sign-out."""
+
+from django.conf import settings
+from django.contrib.auth import login
+from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.models import User
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from socktrade.account_forms import StartForm
+from socktrade.first_run import has_owner, is_valid
+from socktrade.models import Workshop
+from socktrade.notices import say_done
+
+
+class SignInView(auth_views.LoginView):
+    """Name and password."""
+
+    template_name = "socktrade/sign_in.html"
+    redirect_authenticated_user = True
+
+
+class SignOutView(auth_views.LogoutView):
+    """Leave the book."""
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def start(request: HttpRequest, token: str) -> HttpResponse:
+    """Make the owner's account and ask units, currency and label rules, once."""
+    if has_owner() or settings.IS_DEMO:
+        return redirect("sign_in")
+    if not is_valid(token):
+        return render(request, "socktrade/start_stale.html", status=403)
+    form = StartForm(request.POST or None, instance=Workshop(pk=1))
+    if request.method == "POST" and form.is_valid():
+        owner = form.open_book()
+        login(request, owner, backend="django.contrib.auth.backends.ModelBackend")
+        say_done(request, "Your book is open. Start with a cylinder you own.")
+        return redirect("today")
+    return render(
+        request, "socktrade/start.html", {"form": form}, status=422 if form.errors else 200
+    )
+
+
+@login_not_required
+@require_GET
+def demo_door(request: HttpRequest, token: str) -> HttpResponse:
+    """Let a visitor into the invented demo book; her own book has no such door."""
+    if not settings.IS_DEMO:
+        raise Http404
+    visitor = User.objects.order_by("pk").first()
+    if visitor is None or not is_valid(token):
+        return render(request, "socktrade/start_stale.html", status=403)
+    login(request, visitor, backend="django.contrib.auth.backends.ModelBackend")
+    return redirect("today")
+
+
+@login_not_required
+@require_GET
+def health(_request: HttpRequest) -> JsonResponse:
+    """Say that the app answers and which book it has open."""
+    return JsonResponse({"app": "socktrade", "book": settings.BOOK})
