@@ -1,0 +1,150 @@
+"""Copies of the book that are proved before they are trusted (SQLite)."""
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+
+NEEDED_TABLES = {"django_migrations", "production_act", "production_sock", "sales_sale"}
+
+
+class BackupError(Exception):
+    """A copy could not be made, or a file is no book that this program can open."""
+
+
+def book_path() -> Path:
+    """Return the file of the open book.
+
+    Raises:
+        BackupError: If the book lives in another database than SQLite.
+    """
+    if connection.vendor != "sqlite":
+        msg = (
+            "This book lives in a database server. Use its own tools for copies: "
+            "pg_dump and pg_restore for PostgreSQL."
+        )
+        raise BackupError(msg)
+    return Path(str(connection.settings_dict["NAME"]))
+
+
+def back_up(target: Path) -> Path:
+    """Copy the book while it is in use, check the copy, and only then give it its name.
+
+    Raises:
+        BackupError: If the target exists, cannot be written, or the copy is not sound.
+    """
+    source = book_path()
+    if target.exists():
+        msg = f"{target} is there already. Name a file that does not exist yet."
+        raise BackupError(msg)
+    part = target.with_name(f"{target.name}.part")
+    try:
+        with (
+            closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as book,
+            closing(sqlite3.connect(part)) as copy,
+        ):
+            book.backup(copy)
+        check_file(part)
+        with part.open("rb+") as written:
+            os.fsync(written.fileno())
+        part.replace(target)
+    except (OSError, sqlite3.Error) as problem:
+        part.unlink(missing_ok=True)
+        msg = f"No copy was made at {target}: {problem}."
+        raise BackupError(msg) from problem
+    return target
+
+
+def restore(source: Path) -> Path | None:
+    """Put a copy in the place of the book; the book as it was is kept beside it.
+
+    Returns:
+        Where the former book was put, or None if there was none.
+
+    Raises:
+        BackupError: If the file is no sound book, or was written by a newer program.
+    """
+    target = book_path()
+    check_file(source)
+    _refuse_newer(source)
+    connection.close()
+    aside = _aside(target) if target.exists() else None
+    part = target.with_name(f"{target.name}.part")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source, part)
+        if aside is not None:
+            _move_whole(target, aside)
+        part.replace(target)
+    except OSError as problem:
+        part.unlink(missing_ok=True)
+        if aside is not None and aside.exists() and not target.exists():
+            aside.replace(target)
+        msg = f"The copy could not be put in place: {problem.strerror}. The book is as it was."
+        raise BackupError(msg) from problem
+    return aside
+
+
+def check_file(path: Path) -> None:
+    """Open a file as a book and let the database check itself.
+
+    Raises:
+        BackupError: If it is missing, damaged or something else.
+    """
+    if not path.is_file():
+        msg = f"There is no file {path}."
+        raise BackupError(msg)
+    with _reading(path) as book:
+        said = [row[0] for row in book.execute("PRAGMA integrity_check")]
+        tables = {row[0] for row in book.execute("SELECT name FROM sqlite_master")}
+    if said != ["ok"]:
+        msg = f"{path} is damaged: {said[0]}."
+        raise BackupError(msg)
+    if missing := NEEDED_TABLES - tables:
+        msg = f"{path} is no book of Socktrade: it has no table {min(missing)}."
+        raise BackupError(msg)
+
+
+def _refuse_newer(path: Path) -> None:
+    with _reading(path) as book:
+        applied = set(book.execute("SELECT app, name FROM django_migrations"))
+    known = set(MigrationLoader(None).disk_migrations)
+    newer = {(app, name) for app, name in applied - known if app in {k[0] for k in known}}
+    if newer:
+        app, name = min(newer)
+        msg = (
+            f"{path} was written by a newer Socktrade ({app} {name}). "
+            "Update the program first, then restore."
+        )
+        raise BackupError(msg)
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[sqlite3.Connection]:
+    try:
+        with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as book:
+            yield book
+    except sqlite3.DatabaseError as problem:
+        msg = f"{path} is no book of Socktrade: {problem}."
+        raise BackupError(msg) from problem
+
+
+def _aside(target: Path) -> Path:
+    number = 1
+    while (aside := target.with_name(f"{target.name}.before-restore-{number}")).exists():
+        number += 1
+    return aside
+
+
+def _move_whole(target: Path, aside: Path) -> None:
+    """Fold the write-ahead log into the file first, so that the file alone is the book."""
+    with closing(sqlite3.connect(target)) as book:
+        book.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    for ending in ("-wal", "-shm"):
+        target.with_name(target.name + ending).unlink(missing_ok=True)
+    target.replace(aside)
