@@ -1,0 +1,127 @@
+"""What the home page answers: what to do now, and why."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Count, Q
+
+from patterns.models import Cylinder, PatternVersion, Swatch
+from production.core.places import PairPlace
+from production.models import Pair, String
+from production.services.basket_queries import BasketCard, basket_cards, strings_in_work
+from production.services.yarn_queries import LotOnShelf, yarn_shelf
+from sales.models import DayState, MarketDay, Order, SortOut
+from socktrade.models import Workshop
+
+RUNNING_LOW_PAIRS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class FirstStep:
+    """The one next thing in a book that has not seen a market yet."""
+
+    title: str
+    reason: str
+    button: str
+    url_name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """Everything the page shows."""
+
+    date: dt.date
+    first_step: FirstStep | None
+    baskets: tuple[BasketCard, ...]
+    basket_now: BasketCard | None
+    strings: tuple[object, ...]
+    shelf: int
+    stall: int
+    day: MarketDay | None
+    orders: tuple[Order, ...]
+    low_lots: tuple[LotOnShelf, ...]
+    to_sort_out: int
+
+    @property
+    def days_to_market(self) -> int | None:
+        """Days until the next market day, 0 on the day itself."""
+        return (self.day.date - self.date).days if self.day else None
+
+    @property
+    def late_orders(self) -> int:
+        """Orders whose promised day is past."""
+        return sum(1 for order in self.orders if order.promised_on < self.date)
+
+
+def look_around(*, workshop: Workshop, date: dt.date) -> Today:
+    """Read what waits, in few questions however long the history is."""
+    cards = tuple(basket_cards())
+    places = Pair.objects.aggregate(
+        shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
+        stall=Count("pk", filter=Q(place=PairPlace.STALL)),
+    )
+    waiting = any(card.count for card in cards)
+    started = waiting or places["shelf"] or places["stall"] or String.objects.exists()
+    return Today(
+        date=date,
+        first_step=None if started else _first_step(),
+        baskets=cards,
+        basket_now=nearest_to_shelf(cards),
+        strings=tuple(strings_in_work()[:4]) if waiting else (),
+        shelf=places["shelf"],
+        stall=places["stall"],
+        day=_next_day(date),
+        orders=tuple(Order.objects.due()[:5]),
+        low_lots=_low_lots(workshop),
+        to_sort_out=SortOut.objects.filter(settled_by__isnull=True).count(),
+    )
+
+
+def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:
+    """Return the fullest-finished basket: its socks are the soonest to be sold.
+
+    Drying needs no hands, so it is passed over while anything else waits.
+    """
+    waiting = [card for card in cards if card.count]
+    at_hand = [card for card in waiting if card.key != "dry"]
+    return (at_hand or waiting or [None])[-1]
+
+
+def _first_step() -> FirstStep | None:
+    if not Cylinder.objects.exists():
+        return FirstStep(
+            "Start with a cylinder", "Its needles decide how wide a sock is.",
+            "Add a cylinder", "patterns:cylinder_list",
+        )  # fmt: skip
+    if not Swatch.objects.exists():
+        return FirstStep(
+            "Measure a washed swatch", "Every row count follows from its gauge.",
+            "Add a gauge", "patterns:swatch_list",
+        )  # fmt: skip
+    if not PatternVersion.objects.exists():
+        return FirstStep(
+            "Plan your first sock", "From a foot and your gauge to rows, yarn and minutes.",
+            "Plan a sock", "patterns:pattern_plan",
+        )  # fmt: skip
+    return FirstStep(
+        "Log your first string", "From then on every sock has a number and a place.",
+        "Log a string", "production:string_new",
+    )  # fmt: skip
+
+
+def _next_day(date: dt.date) -> MarketDay | None:
+    open_now = MarketDay.objects.filter(state=DayState.OPEN).with_market().order_by("date")
+    ahead = MarketDay.objects.upcoming().with_market().filter(date__gte=date)
+    return open_now.first() or ahead.first()
+
+
+def _low_lots(workshop: Workshop) -> tuple[LotOnShelf, ...]:
+    """Return the newest lot of each yarn that cannot make a few more pairs."""
+    found = []
+    for yarn in yarn_shelf(reserve_g=workshop.lot_reserve_g):
+        for lot in yarn.lots[:1]:
+            few = lot.enough is not None and (lot.enough.pairs or 0) < RUNNING_LOW_PAIRS
+            if lot.is_short or few:
+                found.append(lot)
+    return tuple(found[:5])
