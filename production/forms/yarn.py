@@ -208,7 +208,7 @@ class YarnFacts(ActForm):
             self.add_error(f"percent_{row}", f"How many percent {name}?")
 
 
-class NewYarnForm(YarnFacts, LotForm):
+class NewYarnForm(LotForm, YarnFacts):
     """A yarn and its first dye lot in one go."""
 
 

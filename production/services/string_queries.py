@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import F, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet
 
 from production.core.places import SOCK_PLACE_NAMES, SockPlace
 from production.models import DyeLot, RunYarn, Sock, String, StringRun
@@ -93,8 +93,8 @@ def last_run() -> StringRun | None:
 
 def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
     """Return lots with yarn on them, never weighed in, or in `keep`; newest first."""
-    lots = DyeLot.objects.with_grams().with_yarn()
-    wanted = ~Q(grams=0) | Q(moves__isnull=True) | Q(pk__in=keep)
+    lots = DyeLot.objects.with_grams().with_yarn().annotate(bookings=Count("moves"))
+    wanted = ~Q(grams=0) | Q(bookings=0) | Q(pk__in=keep)
     return list(lots.filter(wanted).order_by("-pk"))
 
 

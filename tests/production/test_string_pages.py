@@ -1,5 +1,7 @@
 """Logging a string in seconds, the list of strings, a string's page and slip."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 
@@ -9,9 +11,9 @@ from production.models import Sock, String
 from production.services import string_queries
 from production.services.acts import undo_act
 from production.services.baskets import do_step
-from production.services.yarn import grams_on_hand
+from production.services.yarn import grams_on_hand, take_yarn
 from tests.factories.patterns import PatternVersionFactory
-from tests.factories.production import AT, logged_string, stocked_lot, who
+from tests.factories.production import AT, DyeLotFactory, logged_string, stocked_lot, who
 
 pytestmark = pytest.mark.django_db
 
@@ -200,6 +202,19 @@ def test_string_new_costs_the_same_with_more_lots(
 
     with django_assert_max_num_queries(11):
         page.get(NEW)
+
+
+def test_lots_to_knit_are_those_with_yarn_or_never_weighed(lot, version, maker):
+    logged_string(count=2, version=version, lot=lot, by=maker)
+    gone = stocked_lot(grams=80, by=maker)
+    take_yarn(lot=gone, grams=Decimal(80), use="off", who=who(maker))
+    fresh = DyeLotFactory()
+
+    found = string_queries.lots_to_knit()
+
+    assert [row.pk for row in found] == [fresh.pk, lot.pk]
+    assert float(found[1].grams) == pytest.approx(1000 - 2 * 29.3, abs=0.05)
+    assert gone in string_queries.lots_to_knit(keep=[gone.pk])
 
 
 def test_string_check_says_when_the_lot_cannot_finish(page, version, maker):

@@ -51,7 +51,7 @@ def test_yarn_list_says_what_to_do_first(page):
 
 
 def test_yarn_list_shows_grams_metres_and_pairs(page, maker):
-    # Lots, cones: gross 1120 g, tare 38 g, 250 tex, reserve 20 g, 58.7 g a pair and 5 %
+    # Common practice, by hand: gross 1120 g, tare 38 g, 250 tex, 20 g kept, 58.7 g a pair and 5 %
     # give 1082 g, 4328 m, 17 pairs (worked by hand: 1062 / 61.635 = 17.2).
     PatternVersionFactory(grams=29.35)
     lot = stocked_lot(grams=1082, by=maker)
