@@ -7,6 +7,7 @@ from django import forms
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.core.validators import MaxValueValidator
 from django.db import transaction
 
 from socktrade.models import Workshop
@@ -21,6 +22,14 @@ SHORT_HELP = {
     ),
 }
 
+# Above these a figure is a slip of the hand: a week has 168 hours.
+LARGEST = {
+    "hours_per_week": 168,
+    "mate_tolerance_mm": 100,
+    "waste_rounds": 500,
+    "lot_reserve_g": 5000,
+}
+
 
 class WorkshopForm(forms.ModelForm):
     """What the maker tells about her workshop."""
@@ -32,6 +41,12 @@ class WorkshopForm(forms.ModelForm):
             "hours_per_week", "mate_tolerance_mm", "waste_rounds", "lot_reserve_g", "ask_share",
         ]  # fmt: skip
         help_texts = SHORT_HELP
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in LARGEST.keys() & self.fields.keys():
+            self.fields[name].validators.append(MaxValueValidator(LARGEST[name]))
+            self.fields[name].widget.attrs["max"] = LARGEST[name]
 
     def clean_currency(self) -> str:
         """Take any currency that has a code; tell what was typed otherwise."""

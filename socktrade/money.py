@@ -1,10 +1,18 @@
 """Money as people write it: the currency's own digits and signs, from Babel."""
 
-from decimal import Decimal, InvalidOperation
+import re
+from decimal import Decimal
 
-from babel.numbers import format_currency, get_currency_precision
+from babel.numbers import format_currency, get_currency_precision, get_currency_symbol
 
 LARGEST_MINOR = 10**11
+
+_BLANKS = re.compile(r"[\s'’]+")  # blanks of any width, and the Swiss mark of thousands
+_FORMS = (
+    re.compile(r"(?=.*\d)(?P<whole>\d{0,15})(?:[.,](?P<part>\d*))?"),
+    re.compile(r"(?P<whole>\d{1,3}(?:[ ,]\d{3}){1,4})(?:\.(?P<part>\d*))?"),
+    re.compile(r"(?P<whole>\d{1,3}(?:[ .]\d{3}){1,4}),(?P<part>\d*)"),
+)
 
 
 def minor_digits(currency: str) -> int:
@@ -19,20 +27,46 @@ def format_minor(minor: int, currency: str, locale: str = "en_US") -> str:
 
 
 def parse_minor(text: str, currency: str) -> int:
-    """Return what a person typed ("28", "28.50", "28,50") in minor units.
+    """Return what a person typed ("28", "28.50", "28,50", "1,200") in minor units.
+
+    A comma or point before more digits than the currency has is no decimal sign: a comma
+    then marks thousands, and a point is refused, since half the world would read it so
+    and the other half has mistyped.
 
     Raises:
         ValueError: If it is no amount, is negative, or has more digits than the
             currency.
     """
-    cleaned = text.strip().lstrip("$€£¥ ").replace(" ", "").replace(",", ".")
     digits = minor_digits(currency)
-    try:
-        minor = Decimal(cleaned).scaleb(digits)
-    except InvalidOperation:
-        minor = Decimal("NaN")
-    if not minor.is_finite() or minor < 0 or minor > LARGEST_MINOR or minor != int(minor):
-        example = "28" if digits == 0 else f"28.{'5'.ljust(digits, '0')}"
-        msg = f"“{text}” is not an amount in {currency}. Write it like {example}."
+    bare = _without_sign(text, currency)
+    for form in _FORMS:
+        match = form.fullmatch(bare)
+        if match and len(match["part"] or "") <= digits:
+            return _minor(match, digits, text, currency)
+    raise ValueError(_refusal(text, currency, digits))
+
+
+def _minor(match: re.Match[str], digits: int, text: str, currency: str) -> int:
+    figures = "".join(filter(str.isdecimal, match["whole"])) + (match["part"] or "").ljust(
+        digits, "0"
+    )
+    minor = int(figures)
+    if minor > LARGEST_MINOR:
+        msg = (
+            f"“{text:.40}” is more than {format_minor(LARGEST_MINOR, currency)}. Look at it again."
+        )
         raise ValueError(msg)
-    return int(minor)
+    return minor
+
+
+def _without_sign(text: str, currency: str) -> str:
+    """Drop the currency's sign or code on either side, and unify the blanks."""
+    bare = _BLANKS.sub(" ", text).strip()
+    for sign in (get_currency_symbol(currency, locale="en_US"), currency, *"$€£¥"):
+        bare = bare.removeprefix(sign).removesuffix(sign).strip()
+    return bare
+
+
+def _refusal(text: str, currency: str, digits: int) -> str:
+    example = "28" if digits == 0 else f"28.{'5'.ljust(digits, '0')}"
+    return f"“{text:.40}” is not an amount in {currency}. Write it like {example}."

@@ -128,6 +128,7 @@ STORAGES = {
 
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "SAMEORIGIN"  # the tag page shows its own PDF beside the form
+SILENCED_SYSTEM_CHECKS = ["security.W019"]  # the line above is meant
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
