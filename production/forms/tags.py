@@ -48,6 +48,7 @@ class TagForm(ActForm):
         self.fields["sheet"].choices = choices  # type: ignore[attr-defined]
         self.fields["sheet"].initial = choices[0][0]
         self.fields["stub"].initial = True
+        _shorten(self, "start", "shift_x", "shift_y")
 
     def clean(self) -> dict[str, Any]:
         """Look the sheet up, and see that the first place is on it."""
@@ -83,6 +84,10 @@ class TagSheetForm(ActForm):
     gap_x_mm = LengthField(label="Gap between labels across", least=0, most=2000, initial=0)
     gap_y_mm = LengthField(label="Gap between labels down", least=0, most=2000, initial=0)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _shorten(self, "columns", "rows")
+
     def clean(self) -> dict[str, Any]:
         """Make the grid; what does not fit is said at the field to change."""
         cleaned = super().clean() or {}
@@ -106,3 +111,8 @@ class TagSheetForm(ActForm):
             text,
         )
         return f"{named[0].upper()}{named[1:]}"
+
+
+def _shorten(form: forms.Form, *names: str) -> None:
+    for name in names:
+        form.fields[name].widget.attrs["class"] = "short"
