@@ -25,14 +25,14 @@ class OrderForm(ActForm):
         max_length=200,
         help_text="Shoe size with its system, height, colour: “US women's 8½, mid-calf, kelp”.",
     )
-    foot_length = LengthField(label="Foot length, if measured", required=False, least=60, most=400)
+    foot_length = LengthField(label="Foot length, measured", required=False, least=60, most=400)
     version = forms.ModelChoiceField(
         label="Pattern", queryset=PatternVersion.objects.none(), required=False
     )
     lot = forms.ModelChoiceField(label="Dye lot", queryset=DyeLot.objects.none(), required=False)
     promised_on = forms.DateField(
         label="Promised for",
-        widget=forms.DateInput(attrs={"type": "date", "class": "short"}),
+        widget=forms.DateInput(attrs={"type": "date"}),
         error_messages={"invalid": "That is no date. Write it like 2026-08-20."},
     )
     price = MoneyField()

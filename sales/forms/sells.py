@@ -14,7 +14,7 @@ class DayField(forms.DateField):
 
     def __init__(self, *, latest: dt.date | None = None, **kwargs: Any) -> None:
         self.latest = latest
-        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date", "class": "short"}))
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}))
         kwargs.setdefault(
             "error_messages", {"invalid": "That is no date. Write it like 2026-05-07."}
         )
