@@ -13,7 +13,7 @@ from production.models import Act, ActKind, Pair, Sock, SockMove, String
 from production.services.loads import Load, load_of
 
 RECENT_ACTS = 2000  # older acts say little about how fast she works today
-PAGE_SOCKS = 600  # with three fields for each sock still within what one form may send
+PAGE_SOCKS = 1200  # three fields for each stay within what one form may send
 PICTURE_STRINGS = 12
 TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
 

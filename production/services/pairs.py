@@ -125,38 +125,14 @@ def mate_socks(
     """
     if done := recorded(who.key):
         return done
-    ids = [pk for couple in couples for pk in couple]
-    if not ids:
-        msg = "Choose the socks that go together."
-        raise ProductionError(msg, field="couples")
-    if len(set(ids)) != len(ids):
-        msg = "One sock cannot be in two pairs."
-        raise ProductionError(msg, field="couples")
-
-    found = lock_socks(ids)
-    prefetch_related_objects(found, "version__pattern", "lot")
-    socks = {sock.pk: sock for sock in found}
-    if len(socks) < len(ids):
-        msg = "One of these socks is not in the book. Look at the page again."
-        raise ProductionError(msg, field="couples")
+    socks = _lock_couples(couples)
     act = record(ActKind.MATE, who, note=note, minutes=minutes)
     number = (Pair.objects.aggregate(last=Max("number"))["last"] or FIRST_PAIR_NUMBER - 1) + 1
     made = []
-    for left_id, right_id in couples:
+    for offset, (left_id, right_id) in enumerate(couples):
         left, right = socks[left_id], socks[right_id]
         _check_couple(left, right, note)
-        pair = Pair.objects.create(
-            number=number,
-            version=left.version,
-            pattern=left.version.pattern,
-            lot=left.lot,
-            quality=worse(left.quality, right.quality),
-            place=PairPlace.TO_TAG,
-            since=act.at,
-        )
-        join_pair(act, pair, [left, right])
-        made.append(pair)
-        number += 1
+        made.append(_join(act, number + offset, left, right))
     PairMove.objects.bulk_create(
         PairMove(act=act, pair=pair, start="", end=PairPlace.TO_TAG) for pair in made
     )
@@ -253,6 +229,36 @@ def tag_pairs(
 def worse(one: str, other: str) -> str:
     """Return the quality of a pair: that of its worse sock."""
     return Quality.SECOND if Quality.SECOND in (one, other) else Quality.FIRST
+
+
+def _lock_couples(couples: Sequence[tuple[int, int]]) -> dict[int, Sock]:
+    ids = [pk for couple in couples for pk in couple]
+    if not ids:
+        msg = "Choose the socks that go together."
+        raise ProductionError(msg, field="couples")
+    if len(set(ids)) != len(ids):
+        msg = "One sock cannot be in two pairs."
+        raise ProductionError(msg, field="couples")
+    found = lock_socks(ids)
+    if len(found) < len(ids):
+        msg = "One of these socks is not in the book. Look at the page again."
+        raise ProductionError(msg, field="couples")
+    prefetch_related_objects(found, "version__pattern", "lot")
+    return {sock.pk: sock for sock in found}
+
+
+def _join(act: Act, number: int, left: Sock, right: Sock) -> Pair:
+    pair = Pair.objects.create(
+        number=number,
+        version=left.version,
+        pattern=left.version.pattern,
+        lot=left.lot,
+        quality=worse(left.quality, right.quality),
+        place=PairPlace.TO_TAG,
+        since=act.at,
+    )
+    join_pair(act, pair, [left, right])
+    return pair
 
 
 def _check_couple(left: Sock, right: Sock, note: str) -> None:
