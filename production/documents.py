@@ -32,6 +32,7 @@ _HOLE_FROM_MM = 40.0
 _GUTTER_MM = 4.0
 _MODULE_MM, _LEAST_MODULE_MM = 0.5, 0.35
 _SPARE = 1.01  # rounding of the printed type against its metrics
+_NO_BREAK = "\N{NO-BREAK SPACE}"  # a share stays on the line of its fibre
 _HOLE, _CODE = "punch hole", "QR code"
 
 _FONT_FILES = {
@@ -221,7 +222,8 @@ def _front(text: Mapping[str, Any], width_mm: float) -> list[Item]:
         head = Beside(cells)
     items: list[Item] = [head, Words("design", (text["design"],), 13, bold=True)]
     items += _size_and_origin(text, width_mm)
-    items.append(Words("fibre content", tuple(text["fibre"]), 10, gap_mm=1.5))
+    lines = tuple(line.replace("% ", f"%{_NO_BREAK}") for line in text["fibre"])
+    items.append(Words("fibre content", lines, 10, gap_mm=1.5))
     if text["fault"]:
         items.append(Words("fault", (text["fault"],), 10, bold=True, gap_mm=1.2))
     return items

@@ -4,6 +4,7 @@ Nothing is ever clipped or printed over something else. Lengths in mm from the u
 corner of the box that is filled, type sizes in points.
 """
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -140,7 +141,9 @@ def columns(
 def wrap(text: str, width_mm: float, size_pt: float, *, bold: bool, measure: Measure) -> list[str]:
     """Break a text at blanks into lines no wider than `width_mm`; a longer word stands alone."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.replace("\n", " ").split(" "):
+        if not word:
+            continue
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and measure(longer, size_pt, bold) <= width_mm:
             lines[-1] = longer
@@ -184,7 +187,11 @@ def _place(
         return Placed(item.field, x, y, side, side)
     size = max(LEAST_PT, round(item.size_pt * scale, 2))
     lines = [line for line in item.lines if line.strip()]
-    if not item.whole:
+    if item.whole:  # a wide number shrinks alone, so that the words around it stay large
+        widest = max((measure(line, 1.0, item.bold) for line in lines), default=0.0)
+        if widest * size > width_mm:
+            size = max(LEAST_PT, math.floor(100 * width_mm / widest) / 100)
+    else:
         lines = [
             p for line in lines for p in wrap(line, width_mm, size, bold=item.bold, measure=measure)
         ]
