@@ -165,7 +165,8 @@ def _tag(paper: TagPrint, text: Mapping[str, Any], at: Position, *, stub: bool) 
         if thing.lines:
             kind = "words bold" if thing.bold else "words"
             box = (left, top, 0.0, 0.0)
-            paper.put(at.page, kind, box, size_pt=thing.size_pt, lines=thing.lines)
+            lines = tuple(line.replace(_NO_BREAK, " ") for line in thing.lines)
+            paper.put(at.page, kind, box, size_pt=thing.size_pt, lines=lines)
         elif thing.field in {_HOLE, _CODE}:
             src = code.png_data_uri(scale=1, border=4) if thing.field == _CODE else ""
             kind = "code" if src else "hole"
