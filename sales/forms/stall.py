@@ -76,6 +76,7 @@ class PayForm(ActForm):
 
     paid_by = forms.ChoiceField(choices=Payment.choices)
     given = MoneyField(label="Cash given", required=False)
+    anyway = forms.BooleanField(required=False)
 
 
 class AskedForm(ActForm):
