@@ -7,12 +7,15 @@ from dataclasses import dataclass
 
 from django.db.models import Count, F, Max, Q
 from django.db.models.functions import TruncMinute
+from django.utils import timezone
 
 from production.core.places import PairPlace
 from production.models import ActKind
 from sales.core.arrivals import BURST
 from sales.core.demand import DayRecord
 from sales.models import Ask, DayAct, MarketDay, Sale, SaleLine, TakenBack
+
+BEFORE_OPENING = dt.datetime.min.replace(tzinfo=dt.UTC)
 
 
 @dataclass(slots=True)
@@ -31,6 +34,8 @@ class Tally:
         timed: Whether every sale was recorded as it happened.
         last_sale: Moment of the last sale.
         last_out: Moment pairs were last taken out of the box.
+        steps: Moments at which the box gained or lost pairs [pairs], on days on which it
+            was filled again after opening; none on other days.
     """
 
     packed: int = 0
@@ -44,6 +49,7 @@ class Tally:
     timed: bool = True
     last_sale: dt.datetime | None = None
     last_out: dt.datetime | None = None
+    steps: tuple[tuple[dt.datetime, int], ...] = ()
 
     def __add__(self, other: "Tally") -> "Tally":
         """Return both together, as if they were one kind."""
@@ -59,6 +65,7 @@ class Tally:
             timed=self.timed and other.timed,
             last_sale=_later(self.last_sale, other.last_sale),
             last_out=_later(self.last_out, other.last_out),
+            steps=self.steps + other.steps,
         )
 
     @property
@@ -76,14 +83,17 @@ class Tally:
         """Return the day as the arithmetic takes it."""
         sold = self.sold - self.back_at_once
         sold_out = sold > 0 and sold == self.on_table
+        gone_at = self._gone_at(day) if sold_out and self.timed else None
+        empty = self._empty_share(day) if self.timed and self.on_table else 0.0
         return DayRecord(
             brought=self.on_table,
             sold=sold,
             factor=day.factor,
-            sold_out_at=self._gone_at(day) if sold_out and self.timed else None,
+            sold_out_at=gone_at,
             requests_noted=day.requests_noted,
             asked=self.asked if day.requests_noted else 0,
             returned=max(0, self.back - self.back_at_once),
+            empty_share=min(empty, 1.0 if gone_at is None else gone_at),
         )
 
     def _gone_at(self, day: MarketDay) -> float | None:
@@ -91,6 +101,18 @@ class Tally:
         sale = day.share_of_day(self.last_sale) if self.last_sale else None
         out = day.share_of_day(self.last_out) if self.last_out else None
         return None if sale is None else max(sale, out or 0.0)
+
+    def _empty_share(self, day: MarketDay) -> float:
+        """Return how long the box lacked the kind before it was filled again [share]."""
+        level, empty, since = 0, 0.0, 0.0
+        for moment, change in sorted(self.steps):
+            share = _share(day, moment)
+            if level <= 0 < level + change:
+                empty += share - since
+            level += change
+            if level <= 0:
+                since = share
+        return empty
 
 
 def day_tallies(days: Sequence[MarketDay]) -> dict[tuple[int, int], Tally]:
@@ -106,6 +128,7 @@ def day_tallies(days: Sequence[MarketDay]) -> dict[tuple[int, int], Tally]:
     _add_sales(ids, tallies)
     _add_returns(ids, tallies)
     _add_asks(ids, tallies)
+    _add_steps(ids, tallies)
     return dict(tallies)
 
 
@@ -178,6 +201,47 @@ def _add_asks(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> 
     )
     for day_id, pattern_id, times in rows:
         tallies[day_id, pattern_id].asked = times
+
+
+def _add_steps(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
+    """Follow the box through the days on which it was filled again while open."""
+    opened = dict(
+        DayAct.objects.filter(
+            day__in=day_ids, act__kind=ActKind.OPEN_DAY, act__undone_by__isnull=True
+        )
+        .values_list("day_id")
+        .annotate(at=Max("act__at"))
+    )
+    moves = DayAct.objects.filter(act__undone_by__isnull=True, act__pair_moves__isnull=False)
+    refilled = set(
+        moves.filter(day__in=day_ids, act__pair_moves__end=PairPlace.STALL)
+        .values_list("day_id")
+        .annotate(last=Max("act__at"))
+    )
+    late = [pk for pk, last in refilled if pk in opened and last > opened[pk]]
+    if not late:
+        return
+    ends = "act__pair_moves__start", "act__pair_moves__end"
+    rows = moves.filter(day__in=late).values_list(
+        "day_id", "act__pair_moves__pair__pattern_id", "act__at", *ends
+    )
+    for day_id, pattern_id, at, start, end in rows:
+        change = (end == PairPlace.STALL) - (start == PairPlace.STALL)
+        # What was packed before opening was there from the first minute.
+        moment = at if at > opened[day_id] else BEFORE_OPENING
+        tally = tallies[day_id, pattern_id]
+        tally.steps += ((moment, change),)
+
+
+def _share(day: MarketDay, moment: dt.datetime) -> float:
+    """Return the share of the day gone by; before opening 0, after closing 1."""
+    if moment <= BEFORE_OPENING:
+        return 0.0
+    share = day.share_of_day(moment)
+    if share is not None:
+        return share
+    local = timezone.localtime(moment)
+    return 0.0 if (local.date(), local.time()) < (day.date, day.opens) else 1.0
 
 
 def _later(one: dt.datetime | None, other: dt.datetime | None) -> dt.datetime | None:

@@ -173,6 +173,8 @@ def test_a_pair_brought_back_the_same_day_is_on_the_table_again(stall):
 
     assert (record.brought, record.sold, record.returned) == (1, 0, 0)
     assert not record.sold_out
+    # Away from 9 to 10 of the six hours from 8 to 14.
+    assert record.empty_share == pytest.approx(1 / 6)
 
 
 def test_a_pair_brought_back_and_sold_again_is_one_sale_at_the_later_time(stall):
@@ -186,6 +188,7 @@ def test_a_pair_brought_back_and_sold_again_is_one_sale_at_the_later_time(stall)
     record = stall.record()
 
     assert (record.brought, record.sold, record.sold_out_at) == (1, 1, 0.5)
+    assert record.empty_share == pytest.approx(1 / 6)
 
 
 def test_a_pair_brought_back_on_a_later_day_is_off_the_sales_but_not_off_the_time(stall):
@@ -228,6 +231,60 @@ def test_a_pair_sold_unpacked_was_on_the_table_beside_the_packed_ones(stall):
     record = stall.record()
 
     assert (record.brought, record.sold) == (2, 1)
+
+
+def test_the_time_without_a_pair_before_a_refill_is_no_time_on_the_table(stall):
+    # Pitfall (common practice): a midday refill only adds intervals. Sold at 9:30, filled
+    # again at 12:30: three of six hours without a pair.
+    one, two, three = stall.pairs(3)
+    day = stall.opened([one])
+    stall.sell(day, one, "09:30")
+    ids = [two.pk, three.pk]
+    days.pack_pairs(day=day, pair_ids=ids, who=stall.who(day, "12:30"))
+    stall.sell(day, two, "13:00")
+    stall.close(day)
+
+    record = stall.record()
+
+    assert (record.brought, record.sold, record.sold_out_at) == (3, 2, None)
+    assert record.empty_share == 0.5
+    assert record.exposure(0.5) == 0.5
+
+
+def test_a_refill_that_sells_out_too_ends_the_time_at_its_last_sale(stall):
+    one, two = stall.pairs(2)
+    day = stall.opened([one])
+    stall.sell(day, one, "09:30")
+    days.pack_pairs(day=day, pair_ids=[two.pk], who=stall.who(day, "11:00"))
+    stall.sell(day, two, "12:30")
+    stall.close(day)
+
+    record = stall.record()
+
+    assert (record.sold_out_at, record.empty_share) == (0.75, 0.25)
+
+
+def test_a_refill_before_the_table_is_empty_changes_nothing(stall):
+    one, two = stall.pairs(2)
+    day = stall.opened([one])
+    days.pack_pairs(day=day, pair_ids=[two.pk], who=stall.who(day, "09:00"))
+    stall.sell(day, one, "09:30")
+    stall.close(day)
+
+    assert stall.record().empty_share == 0
+
+
+def test_a_kind_that_comes_at_eleven_was_not_there_before(stall):
+    one, two = stall.pairs(1) + stall.pairs(1, pattern_of(design="Mole rib"))
+    day = stall.opened([one])
+    days.pack_pairs(day=day, pair_ids=[two.pk], who=stall.who(day, "11:00"))
+    stall.close(day)
+
+    sells = report.what_sells(report.closed_days(), ask_share=0.5)
+
+    shares = {kind.pattern.design.name: kind.days[0].empty_share for kind in sells.kinds}
+    assert shares == {"Harbour plain": 0, "Mole rib": 0.5}
+    assert sells.sizes[0].days[0].empty_share == 0
 
 
 def test_one_untimed_sale_hides_the_time_of_the_sell_out(stall):
@@ -362,9 +419,9 @@ def test_the_questions_are_as_many_for_six_days_as_for_one(stall, django_assert_
     day = stall.opened([one])
     stall.sell(day, one, "11:00")
     stall.close(day)
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(11):
         report.what_sells(report.closed_days(), ask_share=0.5)
     six_days(stall, stall.pairs(12, pattern_of("Men 10", group="men", foot_length_mm=270)))
 
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(11):
         report.what_sells(report.closed_days(), ask_share=0.5)
