@@ -108,7 +108,7 @@ def join_pair(act: Act, pair: Pair, socks: Sequence[Sock]) -> None:
 
 def leave_pair(act: Act, pair: Pair) -> None:
     """Put both socks of a pair back into the mating basket."""
-    socks = list(Sock.objects.select_for_update().filter(pair=pair))
+    socks = list(Sock.objects.select_for_update().filter(pair=pair).order_by("side"))
     SockMove.objects.bulk_create(
         SockMove(act=act, sock=sock, start=sock.place, end=SockPlace.TO_MATE, pair=pair)
         for sock in socks
@@ -203,7 +203,8 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
 
 
 def _reverse_sock_moves(reverse: Act, act: Act) -> None:
-    moves = list(act.sock_moves.select_related("pair"))
+    # In the order they were written: a pair's first sock goes back to being its first.
+    moves = list(act.sock_moves.select_related("pair").order_by("pk"))
     socks = {sock.pk: sock for sock in lock_socks(move.sock_id for move in moves)}
     _refuse_if_moved_on(SockMove, "sock_id", act, {pk: s.number for pk, s in socks.items()})
     back = []
