@@ -121,15 +121,18 @@ def closed_days(
     return list(days)
 
 
-def what_sells(days: Sequence[MarketDay], *, ask_share: float) -> WhatSells:
+def what_sells(
+    days: Sequence[MarketDay], *, ask_share: float, patterns: Iterable[Pattern] = ()
+) -> WhatSells:
     """Return sizes and kinds that were brought, sold or asked for, the smallest first.
 
     Args:
         days: Closed market days to read, oldest first.
         ask_share: Share of buyers who ask when their size is missing, 0 to 1.
+        patterns: Patterns to list beside them even if these days say nothing of them.
     """
     tallies = day_tallies(days)
-    patterns = _patterns(pattern for _, pattern in tallies)
+    patterns = _all_patterns(tallies, patterns)
     return WhatSells(
         tuple(days),
         tuple(_sizes(days, tallies, patterns, ask_share)),
@@ -148,9 +151,7 @@ def histories(
         patterns: Patterns to list even if they never came to market.
     """
     tallies = day_tallies(days)
-    known = {pattern.pk: pattern for pattern in patterns}
-    known |= _patterns(pk for _, pk in tallies if pk not in known)
-    return _kinds(days, tallies, known, ask_share)
+    return _kinds(days, tallies, _all_patterns(tallies, patterns), ask_share)
 
 
 def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
@@ -197,16 +198,18 @@ def _sizes(
     def size_of(pk: int) -> tuple[str, str]:
         return patterns[pk].group, patterns[pk].size_name
 
-    records = _records(days, tallies, size_of)
+    found = _records(days, tallies, size_of)
+    empty = [_nothing(day) for day in days]
+    records = {size_of(pk): found.get(size_of(pk), empty) for pk in patterns}
     rates = _rates(records, ask_share)
     members: dict[tuple[str, str], list[Pattern]] = {}
     for pk in sorted(patterns):
         members.setdefault(size_of(pk), []).append(patterns[pk])
-    found = [
+    sizes = [
         SizeHistory(days=tuple(rows), rate=rates[size], patterns=tuple(members[size]))
         for size, rows in records.items()
     ]
-    return sorted(found, key=lambda h: (h.patterns[0].foot_length_mm, h.key))
+    return sorted(sizes, key=lambda h: (h.patterns[0].foot_length_mm, h.key))
 
 
 def _rates(lists: Mapping[Name, Sequence[DayRecord]], ask_share: float) -> dict[Name, Rate]:
@@ -247,8 +250,12 @@ def _nothing(day: MarketDay) -> DayRecord:
     return DayRecord(0, 0, factor=day.factor, requests_noted=day.requests_noted)
 
 
-def _patterns(pks: Iterable[int]) -> dict[int, Pattern]:
-    return Pattern.objects.select_related("design").in_bulk(set(pks))
+def _all_patterns(
+    tallies: Mapping[tuple[int, int], Tally], patterns: Iterable[Pattern]
+) -> dict[int, Pattern]:
+    known = {pattern.pk: pattern for pattern in patterns}
+    missing = {pk for _, pk in tallies if pk not in known}
+    return known | Pattern.objects.select_related("design").in_bulk(missing)
 
 
 def _minutes(time: dt.time) -> float:

@@ -12,7 +12,7 @@ from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair, Quality, Sock
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from sales.errors import SalesError
-from sales.models import CountLine
+from sales.models import CountLine, Order
 
 MOST_COUNTED = 5000
 IN_STOCK = (PairPlace.SHELF, PairPlace.STALL)
@@ -129,6 +129,11 @@ def stock_rows() -> list[StockRow]:
             )
         )
     return sorted(rows, key=lambda r: (r.pattern.foot_length_mm, r.pattern.design.name, r.quality))
+
+
+def set_aside() -> int:
+    """Return how many pairs on the shelf wait for the customer who ordered them."""
+    return Order.objects.due().filter(pair__place=PairPlace.SHELF).count()
 
 
 def kinds_to_count(keys: Iterable[str] = ()) -> list[ShelfKind]:

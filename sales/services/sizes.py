@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
+from patterns.models import Pattern
+from production.models import Pair
 from sales.core.charts import Bar, bar_chart
 from sales.core.counts import faster_odds, sell_through
 from sales.models import MarketDay, SaleLine
@@ -19,6 +21,7 @@ from sales.services.report import (
     sold_out_clock,
     what_sells,
 )
+from sales.services.shelf import IN_STOCK
 
 LEVEL = 0.9
 LISTED = 100
@@ -52,7 +55,7 @@ class Row:
         """What the rate rests on: never shown without it."""
         rate = self.history.rate
         if rate.guess:
-            return "guess, no day of its own"
+            return "guess: these days say nothing of it"
         said = f"{rate.events:.3g} wanted in {rate.exposure:.1f} market days"
         if rate.untimed_days:
             noun = "day" if rate.untimed_days == 1 else "days"
@@ -141,8 +144,17 @@ class SellsPage:
 
 
 def sells_page(days: Sequence[MarketDay], *, ask_share: float) -> SellsPage:
-    """Return sizes and kinds as rows, over these days."""
-    found = what_sells(days, ask_share=ask_share)
+    """Return sizes and kinds as rows, over these days.
+
+    What is in stock but did not come to these days is listed as a guess.
+    """
+    in_stock = Pattern.objects.filter(
+        pk__in=Pair.objects.filter(place__in=IN_STOCK).values("pattern")
+    )
+    patterns = in_stock.select_related("design") if days else ()
+    found = what_sells(days, ask_share=ask_share, patterns=patterns)
+    if all(kind.rate.guess for kind in found.kinds):
+        return SellsPage(found.days, (), ())
     return SellsPage(
         found.days,
         tuple(_size_row(found, size) for size in found.sizes),

@@ -16,6 +16,7 @@ from sales.services.shelf import (
     find_again,
     kinds_to_count,
     newest_counts,
+    set_aside,
     stock_rows,
     write_off,
 )
@@ -30,7 +31,13 @@ def shelf(request: Request) -> HttpResponse:
     rows = stock_rows()
     names = ("on_shelf", "in_box", "pairs", "worth_minor", "unpriced", "yarn_minor", "uncosted")
     totals = {name: sum(getattr(row, name) for row in rows) for name in names}
-    context = {"rows": rows, "totals": totals, "counts": newest_counts(3), "at": timezone.now()}
+    context = {
+        "rows": rows,
+        "totals": totals,
+        "set_aside": set_aside(),
+        "counts": newest_counts(3),
+        "at": timezone.now(),
+    }
     return render(request, "sales/shelf.html", context)
 
 

@@ -3,8 +3,9 @@ import pytest
 from production.core.places import PairPlace
 from production.models import ActKind, Pair
 from production.services.acts import Who
+from sales.errors import SalesError
 from sales.models import CountLine
-from sales.services import days, shelf
+from sales.services import days, orders, shelf
 from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, planned_day
 
 COUNT = "/shelf/count/"
@@ -58,6 +59,13 @@ def test_a_kind_of_yarn_without_a_price_is_left_out_of_the_sum_and_said(page, st
 
     assert (row.pairs, row.yarn_minor, row.uncosted) == (5, 1620, 2)
     assert "2 pairs of yarn without a price are left out" in page.get("/shelf/").text
+
+
+def test_pairs_set_aside_for_orders_are_told(page, stock, who, at):
+    wish = orders.Wish(customer="Wren", wish="8½", promised_on=at.date(), price_minor=3000)
+    orders.reserve_pair(order=orders.take_order(wish=wish, today=at.date()), pair=stock[0])
+
+    assert "1 of them is set aside for orders" in page.get("/shelf/").text
 
 
 def test_seconds_are_a_kind_of_their_own(page, stock, who):
@@ -191,6 +199,35 @@ def test_a_number_that_is_no_pair_is_refused_at_its_field(page, stock, number):
     assert "has-error" in answer.text
 
 
+def test_pressing_twice_writes_one_count_and_one_loss(page, stock):
+    sent = {kind_key(stock[0]): "2", "key": "0b9f7a0e-8a53-4c0b-9c52-2f8a5e0f1a11"}
+    lost = {
+        "pairs": [stock[0].pk],
+        "reason": "moths",
+        "key": "0b9f7a0e-8a53-4c0b-9c52-2f8a5e0f1a12",
+    }
+
+    first, second = page.post(COUNT, sent), page.post(COUNT, sent)
+    for _ in range(2):
+        page.post(f"{first.url}missing/", lost)
+
+    assert first.url == second.url
+    assert CountLine.objects.count() == 1
+    assert stock[0].moves.filter(end=PairPlace.GONE).count() == 1
+
+
+def test_a_loss_needs_pairs_and_a_reason_and_a_count_a_sane_figure(stock, who):
+    with pytest.raises(SalesError, match="Choose the pairs"):
+        shelf.write_off(pair_ids=[], reason="moths", who=who)
+    with pytest.raises(SalesError, match="Say in a few words"):
+        shelf.write_off(pair_ids=[stock[0].pk], reason=" ", who=who)
+    with pytest.raises(SalesError, match="5001 is no count"):
+        shelf.count_shelf(counted={(stock[0].pattern_id, "first"): 5001}, who=who)
+
+    assert not CountLine.objects.exists()
+    assert Pair.objects.on_shelf().count() == 3
+
+
 def test_only_a_count_has_a_result_page(page, stock):
     other = stock[0].moves.latest("pk").act
     assert other.kind == ActKind.TAG
@@ -201,7 +238,7 @@ def test_only_a_count_has_a_result_page(page, stock):
 def test_the_pages_ask_no_more_for_more_kinds(page, stock, who, django_assert_num_queries):
     url = write_count(page, stock[0], "1")
     page.get(url)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         page.get("/shelf/")
         page.get(url)
     for size in range(4):
@@ -209,6 +246,6 @@ def test_the_pages_ask_no_more_for_more_kinds(page, stock, who, django_assert_nu
         pairs_on_shelf(2, who, pattern=pattern_of(name, group="men", foot_length_mm=250 + size))
     url = page.post(COUNT, {kind.key: "1" for kind in shelf.shelf_kinds()}).url
 
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         page.get("/shelf/")
         page.get(url)
