@@ -93,7 +93,8 @@ def _query(form: SellsForm) -> str:
 
 def _asked_kind(request: HttpRequest) -> tuple[str, list[Pattern]]:
     """Return the name and the patterns that the address asks for."""
-    kind = request.GET.get("kind", "")
+    # A text with a null character is no size, and PostgreSQL refuses to look for it.
+    kind = request.GET.get("kind", "").replace("\0", "")
     patterns = Pattern.objects.select_related("design")
     if kind.isascii() and kind.isdecimal() and len(kind) < 10:
         found = list(patterns.filter(pk=int(kind)))

@@ -202,7 +202,7 @@ def test_a_figure_opens_the_sales_behind_it(page, lived):
     assert lived["men"][0].label not in text
 
 
-@pytest.mark.parametrize("kind", ["", "999999", "women:none", "0x10", "²"])
+@pytest.mark.parametrize("kind", ["", "999999", "women:none", "0x10", "²", "women:\0"])
 def test_an_unknown_kind_has_no_sales(page, lived, kind):
     answer = page.get(f"{PAGE}sales/", {"kind": kind})
 
