@@ -1,38 +1,13 @@
 """What lies on the table, what a typed number means and what was paid for a pair."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
-
 from django.db.models import Q, QuerySet
 
 from production.core.places import PairPlace
 from production.models import ActKind, Pair
-from production.services.pairs import current_prices
 from sales.core.money import share_out
-from sales.errors import SalesError
 from sales.models import DayAct, DayState, MarketDay, SaleLine
-from sales.services.doubts import OUT_WITH_SOMEBODY, sold_when
 
 LONGEST_NUMBER = 9
-
-
-@dataclass(frozen=True, slots=True)
-class Claim:
-    """What the book makes of a number that was read at the stall.
-
-    Attributes:
-        number: The number as the book would print it.
-        pair: The pair, if the book has it.
-        price_minor: Its price, if one is known [minor units].
-        question: What to ask before it is sold; empty if nothing speaks against it.
-        note: What will go to the tray without asking; empty if nothing.
-    """
-
-    number: str
-    pair: Pair | None = None
-    price_minor: int | None = None
-    question: str = ""
-    note: str = ""
 
 
 def paid_for(line: SaleLine) -> int:
@@ -60,12 +35,19 @@ def find_pair(text: str) -> Pair | None:
 
 
 def sold_line(pair: Pair) -> SaleLine | None:
-    """Return the line that holds a pair as sold."""
-    return (
-        SaleLine.objects.filter(pair=pair, holds=True)
-        .select_related("sale__act", "sale__day__market", "pair__pattern__design")
-        .first()
+    """Return the line of the sale that a pair came back from.
+
+    A pair that lies on the table in the book, while one of its kind was tapped away, is the
+    one that went with the tap: then that line is it.
+    """
+    rows = SaleLine.objects.filter(holds=True).select_related(
+        "sale__act", "sale__day__market", "pair__pattern__design"
     )
+    if pair.place != PairPlace.STALL:
+        return rows.filter(pair=pair).first()
+    alike = {"pair__pattern": pair.pattern_id, "pair__quality": pair.quality}
+    tapped = rows.filter(claimed="", pair__lot__yarn=pair.lot.yarn_id, **alike)
+    return tapped.exclude(sale__day=None).order_by("-pk").first()
 
 
 def table_pairs(day: MarketDay) -> QuerySet[Pair]:
@@ -82,58 +64,3 @@ def table_pairs(day: MarketDay) -> QuerySet[Pair]:
     return Pair.objects.filter(
         Q(place=PairPlace.SHELF), moves__act__in=closings.values("act_id")
     ).distinct()
-
-
-def claim(*, day: MarketDay, text: str, in_purchase: Collection[int] = ()) -> Claim:
-    """Return what the book makes of a number, without recording anything.
-
-    Args:
-        day: The day it is sold on.
-        text: What was typed or scanned.
-        in_purchase: Ids of pairs that are in the same purchase already.
-
-    Raises:
-        SalesError: If there is no number in the text.
-    """
-    number = number_in(text)
-    if number is None:
-        msg = f"“{text.strip()}” is no pair number. Type what is on the tag, like P1042."
-        raise SalesError(msg, field="number")
-    pair = find_pair(text)
-    if pair is None:
-        told = (
-            f"The book has no pair P{number}. If it was sold all the same, give the price and "
-            "record it anyway; it is kept to be sorted out."
-        )
-        return Claim(f"P{number}", question=told)
-    price = pair.price_minor
-    if price is None and (listed := current_prices([pair.pattern_id]).get(pair.pattern_id)):
-        price = listed.of_quality(pair.quality)
-    return Claim(
-        pair.label,
-        pair,
-        price,
-        question=_question(pair, in_purchase),
-        note=_note(pair, day),
-    )
-
-
-def _question(pair: Pair, in_purchase: Collection[int]) -> str:
-    if pair.pk in in_purchase:
-        return (
-            f"{pair.label} is in this purchase already. Two tags with one number? Record it anyway."
-        )
-    if pair.place in OUT_WITH_SOMEBODY:
-        return (
-            f"{pair.label} {sold_when(pair)}. If it really went over the table again, "
-            "record it anyway; it is kept to be sorted out."
-        )
-    return ""
-
-
-def _note(pair: Pair, day: MarketDay) -> str:
-    if pair.place in (PairPlace.STALL, *OUT_WITH_SOMEBODY):
-        return ""
-    if table_pairs(day).filter(pk=pair.pk).exists():
-        return ""
-    return f"The book has it {pair.place_name}, not packed; kept to be sorted out."

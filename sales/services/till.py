@@ -1,16 +1,14 @@
 """Selling. A pair that left the table is sold, whatever the book thought."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from django.db import transaction
 
 from patterns.models import Pattern
 from production.core.places import PairPlace
-from production.errors import CannotUndoError
 from production.models import Act, ActKind, Pair, Quality
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
-from production.services.acts import undo_act as undo_moves
 from sales.core.money import Taxed, share_out, taxed
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import (
@@ -18,8 +16,6 @@ from sales.models import (
     DayAct,
     DayState,
     MarketDay,
-    Order,
-    OrderState,
     Payment,
     Sale,
     SaleLine,
@@ -28,6 +24,8 @@ from sales.models import (
 )
 from sales.services.doubts import Doubt, doubt_about, refuse_sold
 from sales.services.table import find_pair, paid_for, table_pairs
+from sales.services.tapped import Tapped, pass_on, tapped_away
+from sales.services.undo import undo_act
 
 __all__ = ["AlreadySoldError", "Line", "find_pair", "paid_for", "sell", "take_back", "undo_act"]
 
@@ -55,6 +53,17 @@ class Line:
     list_minor: int | None = None
 
 
+@dataclass(slots=True)
+class _Purchase:
+    """A purchase while its lines are written."""
+
+    sale: Sale
+    locked: dict[int, Pair]
+    on_table: set[int]
+    tapped: dict[int, Tapped]
+    taken: set[int] = field(default_factory=set)
+
+
 @transaction.atomic
 def sell(
     *,
@@ -79,8 +88,9 @@ def sell(
         _refuse_unopened(day)
     said = _name_pairs(day, lines)
     locked = {p.pk: p for p in lock_pairs(line.pair.pk for line in said if line.pair)}
+    tapped = tapped_away(day, locked.values())
     if not despite_doubt:
-        refuse_sold(locked.values())
+        refuse_sold(pair for pair in locked.values() if pair.pk not in tapped)
 
     money = takings(day, [line.price_minor for line in lines])
     act = record(ActKind.SALE, who)
@@ -95,10 +105,9 @@ def sell(
     )
     if day is not None:
         DayAct.objects.create(act=act, day=day)
-    on_table = _lying_on_table(day, locked)
-    taken: set[int] = set()
+    purchase = _Purchase(sale, locked, _lying_on_table(day, locked), tapped)
     for line, asked in zip(said, lines, strict=True):
-        _write_line(sale, line, locked, taken, on_table=on_table, read=asked.pair is not None)
+        _write_line(purchase, line, read=asked.pair is not None)
     return sale
 
 
@@ -198,30 +207,6 @@ def settle_purchase(
 
 
 @transaction.atomic
-def undo_act(*, act_id: int, who: Who) -> Act:
-    """Take back any act of the book, with what it meant for sales and days.
-
-    Raises:
-        CannotUndoError: If something has moved on since, or the act opened or closed a
-            market day that has other acts after it.
-    """
-    act = Act.objects.get(pk=act_id)
-    reverse = undo_moves(act_id=act_id, by=who.by, at=who.at)
-    if act.kind in (ActKind.OPEN_DAY, ActKind.CLOSE_DAY):
-        _undo_day_state(act)
-    elif act.kind == ActKind.RETURN:
-        back = TakenBack.objects.get(act=act)
-        SaleLine.objects.filter(pk=back.line_id).update(holds=True)
-    elif act.kind == ActKind.SALE:
-        SaleLine.objects.filter(sale__act=act).update(holds=False)
-        SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
-        _reopen_order(act)
-    elif act.kind == ActKind.SORTED:
-        SortOut.objects.filter(settled_by=act).update(settled_by=None)
-    return reverse
-
-
-@transaction.atomic
 def settle(*, item: SortOut, who: Who, note: str) -> Act:
     """Put a disagreement to rest with a word on what it was.
 
@@ -306,23 +291,17 @@ def _lying_on_table(day: MarketDay | None, locked: dict[int, Pair]) -> set[int]:
     return there | {pk for pk, pair in locked.items() if pair.place == PairPlace.STALL}
 
 
-def _write_line(
-    sale: Sale,
-    line: Line,
-    locked: dict[int, Pair],
-    taken: set[int],
-    *,
-    on_table: set[int],
-    read: bool,
-) -> None:
-    pair = locked[line.pair.pk] if line.pair else None
-    if pair is None:
-        doubt = _doubt_without_pair(line)
-    else:
-        doubt = doubt_about(pair, taken=pair.pk in taken, on_table=pair.pk in on_table)
+def _write_line(purchase: _Purchase, line: Line, *, read: bool) -> None:
+    pair = purchase.locked[line.pair.pk] if line.pair else None
+    act = purchase.sale.act
+    # A pair that an earlier tap only stood for goes to who read its number; the tap gets another.
+    earlier = purchase.tapped.pop(pair.pk, None) if pair else None
+    if earlier:
+        pass_on(act, earlier)
+    doubt = None if earlier else _doubt(purchase, line, pair)
     sold_before = doubt is not None and doubt.kind == SortOut.Kind.SOLD_TWICE
     row = SaleLine.objects.create(
-        sale=sale,
+        sale=purchase.sale,
         pair=None if sold_before else pair,
         pattern=pair.pattern if pair else line.pattern,
         quality=pair.quality if pair else line.quality,
@@ -332,10 +311,17 @@ def _write_line(
         reason=line.reason,
     )
     if pair is not None and not sold_before:
-        move_pairs(sale.act, [pair], PairPlace.SOLD)
-        taken.add(pair.pk)
+        purchase.taken.add(pair.pk)
+        if not earlier:
+            move_pairs(act, [pair], PairPlace.SOLD)
     if doubt is not None:
-        SortOut.objects.create(act=sale.act, line=row, kind=doubt.kind, story=doubt.story)
+        SortOut.objects.create(act=act, line=row, kind=doubt.kind, story=doubt.story)
+
+
+def _doubt(purchase: _Purchase, line: Line, pair: Pair | None) -> Doubt | None:
+    if pair is None:
+        return _doubt_without_pair(line)
+    return doubt_about(pair, taken=pair.pk in purchase.taken, on_table=pair.pk in purchase.on_table)
 
 
 def _doubt_without_pair(line: Line) -> Doubt:
@@ -365,28 +351,3 @@ def _refuse_unopened(day: MarketDay) -> None:
     if day.state == DayState.CANCELLED:
         msg = "This day is cancelled. Put it back into the calendar first."
         raise SalesError(msg)
-
-
-def _reopen_order(act: Act) -> None:
-    """Make an order ready again whose hand-over was this sale."""
-    pairs = SaleLine.objects.filter(sale__act=act, sale__day__isnull=True).values("pair")
-    Order.objects.filter(state=OrderState.HANDED_OVER, pair__in=pairs).update(
-        state=OrderState.READY
-    )
-
-
-def _undo_day_state(act: Act) -> None:
-    entry = DayAct.objects.select_related("day").get(act=act)
-    later = DayAct.objects.filter(
-        day=entry.day, act_id__gt=act.pk, act__undone_by__isnull=True
-    ).exists()
-    if later:
-        msg = "The day went on after that. Undo what came later first."
-        raise CannotUndoError(msg)
-    if act.kind == ActKind.CLOSE_DAY:
-        other = MarketDay.objects.filter(state=DayState.OPEN).with_market().first()
-        if other:
-            msg = f"{other} is open now. Close it before this day is opened again."
-            raise CannotUndoError(msg)
-    state = DayState.PLANNED if act.kind == ActKind.OPEN_DAY else DayState.OPEN
-    MarketDay.objects.filter(pk=entry.day_id).update(state=state)

@@ -24,7 +24,7 @@ from sales.forms.stall import (
 )
 from sales.models import DayState, MarketDay, Payment
 from sales.services import daysheet, till
-from sales.services.table import Claim, claim
+from sales.services.claims import Claim, claim
 from sales.views.cart import Cart, CartLine
 from sales.views.markets import day_or_404
 from socktrade.http import Request

@@ -5,8 +5,8 @@ document.addEventListener("input", (event) => {
 });
 
 function showChange(field) {
-  const out = field.form.querySelector("output.change");
   const purchase = field.closest("#purchase");
+  const out = purchase.querySelector("output.change");
   const digits = Number(out.dataset.digits);
   const due = Number(purchase.dataset.due);
   const typed = field.value.trim().replace(/^[$€£¥]/, "").replace(",", ".");

@@ -7,13 +7,15 @@ from dataclasses import replace
 import pytest
 
 from production.core.places import PairPlace
-from production.errors import MoveNotAllowedError
+from production.errors import CannotUndoError, MoveNotAllowedError
 from production.models import Act, Pair, Quality
+from production.services import books as bench_books
 from production.services.acts import Who
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import Payment, Sale, SaleLine, SortOut, TakenBack
 from sales.services import books, days, till
-from sales.services.table import claim, number_in, paid_for
+from sales.services.claims import claim
+from sales.services.table import number_in, paid_for, sold_line
 from tests.factories.sales import open_stall
 from tests.factories.shelf import lot_of, pairs_on_shelf
 
@@ -219,10 +221,69 @@ def test_claim_asks_before_a_number_twice_in_one_purchase(day, box):
     assert "in this purchase already" in said.question
 
 
-def test_claim_of_a_pair_tapped_away_says_that_the_tap_named_no_number(day, box, who):
-    sell(day, who, till.Line(price_minor=2800, pattern=box[0].pattern))
+def tap_and_read(day, box, who):
+    """Tap a kind, which takes the oldest pair, then read the number of that very pair."""
+    tapped = sell(day, who, till.Line(price_minor=2800, pattern=box[0].pattern))
+    assert claim(day=day, text=box[0].label).question == ""
+    return tapped, sell(day, who, till.Line(price_minor=2500, pair=box[0]))
+
+
+def test_a_number_read_after_a_tap_gives_the_tap_another_pair(day, box, who):
+    tapped, read = tap_and_read(day, box, who)
+
+    assert (tapped.lines.get().pair, read.lines.get().pair) == (box[1], box[0])
+    assert list(Pair.objects.in_stall_box()) == [box[2]]
+    assert not SortOut.objects.exists()
+    assert not [*books.disagreements(), *bench_books.disagreements()]
+
+
+def test_a_tap_gets_its_pair_back_when_the_reading_is_undone(day, box, who):
+    tapped, read = tap_and_read(day, box, who)
+    with pytest.raises(CannotUndoError, match="read in a later purchase"):
+        till.undo_act(act_id=tapped.act_id, who=who)
+
+    till.undo_act(act_id=read.act_id, who=who)
+    assert tapped.lines.get().pair == box[0]
+    till.undo_act(act_id=tapped.act_id, who=who)
+
+    assert Pair.objects.in_stall_box().count() == 3
+    assert not [*books.disagreements(), *bench_books.disagreements()]
+
+
+def test_a_chain_of_readings_is_undone_from_its_end(day, box, who):
+    tapped, first = tap_and_read(day, box, who)
+    second = sell(day, who, till.Line(price_minor=2500, pair=box[1]))
+    assert tapped.lines.get().pair == box[2]
+
+    with pytest.raises(CannotUndoError, match="later purchase"):
+        till.undo_act(act_id=first.act_id, who=who)
+    for sale in (second, first, tapped):
+        till.undo_act(act_id=sale.act_id, who=who)
+
+    assert Pair.objects.in_stall_box().count() == 3
+    assert not [*books.disagreements(), *bench_books.disagreements()]
+
+
+def test_a_sale_is_not_undone_while_its_pair_stands_as_brought_back(day, box, who):
+    _, read = tap_and_read(day, box, who)
+    line = read.lines.get()
+    till.take_back(line=line, refund_minor=100, paid_by="cash", day=day, who=who)
+
+    with pytest.raises(CannotUndoError, match="brought back since"):
+        till.undo_act(act_id=read.act_id, who=who)
+
+
+def test_a_tap_with_no_other_pair_left_is_asked_about(day, box, who):
+    for _ in box:
+        sell(day, who, till.Line(price_minor=2800, pattern=box[0].pattern))
 
     assert "tapped without a number" in claim(day=day, text=box[0].label).question
+
+
+def test_a_pair_brought_back_after_a_tap_finds_the_sale_of_the_tap(day, box, who):
+    tapped = sell(day, who, till.Line(price_minor=2800, pattern=box[0].pattern))
+
+    assert sold_line(box[2]) == tapped.lines.get()
 
 
 def test_note_ask_wants_a_kind_or_words(day, who):

@@ -1,0 +1,87 @@
+"""What the book makes of a number that was read at the stall, before anything is recorded."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from production.core.places import PairPlace
+from production.models import Pair
+from production.services.pairs import current_prices
+from sales.errors import SalesError
+from sales.models import MarketDay
+from sales.services.doubts import OUT_WITH_SOMEBODY, sold_when
+from sales.services.table import find_pair, number_in, table_pairs
+from sales.services.tapped import tapped_away
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What the book makes of a number that was read at the stall.
+
+    Attributes:
+        number: The number as the book would print it.
+        pair: The pair, if the book has it.
+        price_minor: Its price, if one is known [minor units].
+        question: What to ask before it is sold; empty if nothing speaks against it.
+        note: What will go to the tray without asking; empty if nothing.
+    """
+
+    number: str
+    pair: Pair | None = None
+    price_minor: int | None = None
+    question: str = ""
+    note: str = ""
+
+
+def claim(*, day: MarketDay, text: str, in_purchase: Collection[int] = ()) -> Claim:
+    """Return what the book makes of a number, without recording anything.
+
+    Args:
+        day: The day it is sold on.
+        text: What was typed or scanned.
+        in_purchase: Ids of pairs that are in the same purchase already.
+
+    Raises:
+        SalesError: If there is no number in the text.
+    """
+    number = number_in(text)
+    if number is None:
+        msg = f"“{text.strip()}” is no pair number. Type what is on the tag, like P1042."
+        raise SalesError(msg, field="number")
+    pair = find_pair(text)
+    if pair is None:
+        told = (
+            f"The book has no pair P{number}. If it was sold all the same, give the price and "
+            "record it anyway; it is kept to be sorted out."
+        )
+        return Claim(f"P{number}", question=told)
+    price = pair.price_minor
+    if price is None and (listed := current_prices([pair.pattern_id]).get(pair.pattern_id)):
+        price = listed.of_quality(pair.quality)
+    return Claim(
+        pair.label,
+        pair,
+        price,
+        question=_question(pair, day, in_purchase),
+        note=_note(pair, day),
+    )
+
+
+def _question(pair: Pair, day: MarketDay, in_purchase: Collection[int]) -> str:
+    if pair.pk in in_purchase:
+        return (
+            f"{pair.label} is in this purchase already. Two tags with one number? Record it anyway."
+        )
+    if pair.place in OUT_WITH_SOMEBODY and not tapped_away(day, [pair]):
+        return (
+            f"{pair.label} {sold_when(pair)}. If it really went over the table again, "
+            "record it anyway; it is kept to be sorted out."
+        )
+    return ""
+
+
+def _note(pair: Pair, day: MarketDay) -> str:
+    if pair.place in (PairPlace.STALL, *OUT_WITH_SOMEBODY):
+        return ""
+    if table_pairs(day).filter(pk=pair.pk).exists():
+        return ""
+    return f"The book has it {pair.place_name}, not packed; kept to be sorted out."
