@@ -18,7 +18,7 @@ class NumberForm(ActForm):
 
     number = forms.CharField(
         label="Pair number",
-        max_length=200,
+        max_length=1200,
         widget=forms.TextInput(
             attrs={
                 "autocomplete": "off",

@@ -12,6 +12,9 @@ from sales.services.doubts import OUT_WITH_SOMEBODY, sold_when
 from sales.services.table import find_pair, number_in, table_pairs
 from sales.services.tapped import tapped_away
 
+MOST_LINES = 100
+NOT_PACKED = "The book has it {place}, not packed; kept to be sorted out."
+
 
 @dataclass(frozen=True, slots=True)
 class Claim:
@@ -66,6 +69,42 @@ def claim(*, day: MarketDay, text: str, in_purchase: Collection[int] = ()) -> Cl
     )
 
 
+def claim_stubs(*, day: MarketDay, text: str, in_purchase: Collection[int] = ()) -> list[Claim]:
+    """Return what the book makes of many numbers at once, such as the stubs of a day.
+
+    Raises:
+        SalesError: If one of them is unreadable or needs a word of its own: it is not in
+            the book, sold already, without a price or there twice. None is taken then.
+    """
+    words = text.split()
+    if len(words) > MOST_LINES:
+        msg = f"{len(words)} numbers at once; give at most {MOST_LINES}."
+        raise SalesError(msg, field="number")
+    numbers = [number_in(word) for word in words]
+    wanted = [number for number in numbers if number is not None]
+    found = {
+        pair.number: pair
+        for pair in Pair.objects.select_related("pattern__design").filter(number__in=wanted)
+    }
+    on_table = set(
+        table_pairs(day).filter(number__in=wanted).order_by().values_list("pk", flat=True)
+    )
+    said: list[Claim] = []
+    for word, number in zip(words, numbers, strict=True):
+        pair = found.get(number) if number is not None else None
+        taken = [*in_purchase, *(claim.pair.pk for claim in said if claim.pair)]
+        if pair is None or pair.price_minor is None or pair.pk in taken or _is_out(pair):
+            msg = f"“{word}” needs a look of its own: give it by itself. Nothing was added."
+            raise SalesError(msg, field="number")
+        note = "" if pair.pk in on_table else NOT_PACKED.format(place=pair.place_name)
+        said.append(Claim(pair.label, pair, pair.price_minor, note=note))
+    return said
+
+
+def _is_out(pair: Pair) -> bool:
+    return pair.place in OUT_WITH_SOMEBODY
+
+
 def _question(pair: Pair, day: MarketDay, in_purchase: Collection[int]) -> str:
     if pair.pk in in_purchase:
         return (
@@ -84,4 +123,4 @@ def _note(pair: Pair, day: MarketDay) -> str:
         return ""
     if table_pairs(day).filter(pk=pair.pk).exists():
         return ""
-    return f"The book has it {pair.place_name}, not packed; kept to be sorted out."
+    return NOT_PACKED.format(place=pair.place_name)

@@ -31,7 +31,11 @@ def number_in(text: str) -> int | None:
 def find_pair(text: str) -> Pair | None:
     """Return the pair whose number was typed or scanned, if the book has it."""
     number = number_in(text)
-    return None if number is None else Pair.objects.with_kind().filter(number=number).first()
+    return (
+        None
+        if number is None
+        else Pair.objects.select_related("pattern__design", "lot").filter(number=number).first()
+    )
 
 
 def sold_line(pair: Pair) -> SaleLine | None:

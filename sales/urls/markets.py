@@ -22,4 +22,5 @@ urlpatterns = [
     path(f"{DAY}pack/numbers/", packing.day_pack_numbers, name="day_pack_numbers"),
     path(f"{DAY}pack/take-out/", packing.day_unpack, name="day_unpack"),
     path(f"{DAY}pack/list/", packing.day_pack_list, name="day_pack_list"),
+    path(f"{DAY}tally/", packing.day_tally, name="day_tally"),
 ]

@@ -70,6 +70,15 @@ def day_pack_list(request: Request, day_id: int) -> HttpResponse:
     return render(request, "sales/pack_list.html", context)
 
 
+@require_GET
+def day_tally(request: Request, day_id: int) -> HttpResponse:
+    """Show a tally sheet for a day without a phone: a row of squares for each kind."""
+    day = day_or_404(day_id)
+    tiles = daysheet.tiles_of(day)
+    context = {"day": day, "rows": [(tile, range(tile.left)) for tile in tiles]}
+    return render(request, "sales/day_tally.html", context)
+
+
 def _packed(
     request: Request, day: MarketDay, pairs: list[int], form: PackForm | NumbersForm
 ) -> HttpResponse:

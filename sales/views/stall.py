@@ -24,7 +24,7 @@ from sales.forms.stall import (
 )
 from sales.models import DayState, MarketDay, Payment
 from sales.services import daysheet, till
-from sales.services.claims import Claim, claim
+from sales.services.claims import Claim, claim, claim_stubs
 from sales.views.cart import Cart, CartLine
 from sales.views.markets import day_or_404
 from socktrade.http import Request
@@ -63,20 +63,12 @@ def stall_number(request: Request, day_id: int) -> HttpResponse:
     form = NumberForm(request.POST, workshop=workshop_of(request))
     question = ""
     if form.is_valid():
-        typed = form.cleaned_data
         try:
-            said = claim(day=day, text=typed["number"], in_purchase=list(cart.pairs()))
+            question = _add_numbers(day, cart, form)
         except SalesError as refusal:
             form.add_refusal(refusal)
-        else:
-            question = said.question
-            price = said.price_minor if typed["price"] is None else typed["price"]
-            if not question or (typed["anyway"] and price is not None):
-                cart.add(_claimed(said, price))
-                return redirect(f"{_address(day)}?number=1")
-            if typed["anyway"]:
-                form.add_error("price", "Give the price it was sold at.")
-            form.add_error("number", question)
+        if not form.errors:
+            return redirect(f"{_address(day)}?number=1")
     return _page(request, day, cart, number=form, question=question)
 
 
@@ -156,6 +148,25 @@ def stall_sell(request: Request, day_id: int) -> HttpResponse:
                 "given" if getattr(refusal, "field", "") == "given" else None, str(refusal)
             )
     return _page(request, day, cart, pay=form, sell_question=question)
+
+
+def _add_numbers(day: MarketDay, cart: Cart, form: NumberForm) -> str:
+    """Add what the form names; return the question that stands in the way, if one does."""
+    typed = form.cleaned_data
+    known = list(cart.pairs())
+    if len(typed["number"].split()) > 1:
+        for stub in claim_stubs(day=day, text=typed["number"], in_purchase=known):
+            cart.add(_claimed(stub, stub.price_minor))
+        return ""
+    said = claim(day=day, text=typed["number"], in_purchase=known)
+    price = said.price_minor if typed["price"] is None else typed["price"]
+    if not said.question or (typed["anyway"] and price is not None):
+        cart.add(_claimed(said, price))
+        return ""
+    if typed["anyway"]:
+        form.add_error("price", "Give the price it was sold at.")
+    form.add_error("number", said.question)
+    return said.question
 
 
 def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpResponse:

@@ -334,3 +334,33 @@ def test_the_till_asks_the_book_as_often_with_more_sales(
     with django_assert_max_num_queries(10):
         listed = page.get(to("stall_sales", day))
     assert html(listed).count("Undo") == 10
+
+
+def test_the_stubs_of_a_day_are_entered_at_once(page, day, box, who, django_assert_max_num_queries):
+    days.close_day(day=day, counted_minor=5000, requests_noted=True, who=who)
+
+    with django_assert_max_num_queries(12):
+        page.post(to("stall_number", day), {"number": " ".join(pair.label for pair in box)})
+    page.post(to("stall_sell", day), {"paid_by": "cash", "key": key_of(page, day)})
+
+    sale = Sale.objects.get()
+    assert (sale.total_minor, sale.timed) == (3 * 2800, False)
+    assert not SortOut.objects.exists()
+
+
+@pytest.mark.parametrize("odd", ["P9999", "sock", "twice", "1 " * 101])
+def test_stubs_with_an_odd_one_add_nothing(page, day, box, odd):
+    numbers = f"{box[0].label} {box[0].label if odd == 'twice' else odd}"
+
+    refused = page.post(to("stall_number", day), {"number": numbers})
+
+    assert refused.status_code == 422
+    assert "number" in refused.context["number"].errors
+    assert not refused.context["cart"].lines
+
+
+def test_the_tally_sheet_has_a_square_for_each_pair(page, day, box):
+    sheet = html(page.get(to("day_tally", day)))
+
+    assert sheet.count('class="tally-square"') == 3
+    assert "$28.00" in sheet
