@@ -1,0 +1,228 @@
+"""Pictures of every page and paper of the demo book: `python -m tests.browser.shots`.
+
+They go to `.shots/`, which git ignores. Printed along the way: pages that scroll sideways
+at 360 px, script errors, and requests that leave the machine. `--readme` makes the pictures
+of README.md instead.
+"""
+
+import argparse
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+from tests.browser.chromium import ARGS, find_chromium
+from tests.socktrade.house import ROOT
+from tests.socktrade.opened import environment, free_port
+
+OUT = ROOT / ".shots"
+PHONE, DESK = (360, 740), (1280, 800)
+README = {
+    "today": "/",
+    "rowcard": "{card}",
+    "baskets": "/baskets/",
+    "till": "{stall}",
+    "sells": "/sells/",
+    "tag": "/tags/",
+}
+PAGES = {
+    "today": "/",
+    "find": "/find/?q=quay",
+    "workshop": "/workshop/",
+    "glossary": "/glossary/",
+    "patterns": "/patterns/",
+    "pattern": "{pattern}",
+    "cylinders": "/patterns/cylinders/",
+    "gauges": "/patterns/gauges/",
+    "plan": "/patterns/plan/",
+    "planned": "{planned}",
+    "rowcard": "{card}",
+    "rowcard-paper": "{card}paper/",
+    "yarn": "/yarn/",
+    "yarn-new": "/yarn/new/",
+    "lot": "{lot}",
+    "strings": "/strings/",
+    "string-new": "/strings/new/",
+    "string": "{string}",
+    "string-slip": "{string}slip/",
+    "sock": "{string}1/",
+    "baskets": "/baskets/",
+    "basket-seam": "/baskets/seam/",
+    "basket-wash": "/baskets/wash/",
+    "basket-block": "/baskets/block/",
+    "mating": "/pairs/mate/",
+    "pairs": "/pairs/",
+    "pair": "{pair}",
+    "prices": "/pairs/prices/",
+    "tags": "/tags/",
+    "tag-sheets": "/tags/sheets/",
+    "shelf": "/shelf/",
+    "count": "/shelf/count/",
+    "markets": "/markets/",
+    "market-new": "/markets/new/",
+    "day": "{day}",
+    "day-sheet": "{closed}",
+    "pack": "{day}pack/",
+    "pack-list": "{day}pack/list/",
+    "day-open": "{day}open/",
+    "stall": "{stall}",
+    "stall-asked": "{stall}asked-for/",
+    "day-close": "{day}close/",
+    "sort-out": "/markets/to-sort-out/",
+    "orders": "/orders/",
+    "order-new": "/orders/new/",
+    "order": "{order}",
+    "sells": "/sells/",
+    "sells-detail": "{sells}",
+}
+PRINTED = (
+    "rowcard-paper", "string-slip", "pack-list", "day-sheet", "count", "shelf", "sells", "prices",
+)  # fmt: skip
+
+
+def main() -> None:
+    """Open a demo book and take the pictures."""
+    words = argparse.ArgumentParser(description=__doc__)
+    words.add_argument("--readme", action="store_true", help="make the pictures of README.md")
+    words.add_argument("--only", nargs="*", help="names of pages")
+    words.add_argument("--dark", action="store_true", help="also in dark")
+    asked = words.parse_args()
+    with tempfile.TemporaryDirectory() as data:
+        port = free_port()
+        app = subprocess.Popen(
+            [sys.executable, "manage.py", "open", "--demo", "--port", str(port)],
+            cwd=ROOT,
+            env=environment(Path(data)),
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        try:
+            door = next(line.strip() for line in app.stdout if "/demo/" in line)
+            _wait_for(door)
+            with sync_playwright() as play:
+                browser = play.chromium.launch(executable_path=find_chromium(), args=ARGS)
+                _take(browser, door, asked)
+                browser.close()
+        finally:
+            app.terminate()
+            app.wait()
+
+
+def _take(browser, door, asked):
+    site = door.split("/demo/")[0]
+    OUT.mkdir(exist_ok=True)
+    places = _addresses(browser, door, site)
+    if asked.readme:
+        folder = ROOT / "static" / "readme"
+        folder.mkdir(exist_ok=True)
+        for name, address in README.items():
+            page = _page(browser, door, (820, 1000) if name != "rowcard" else (420, 760))
+            page.goto(site + address.format_map(places))
+            page.screenshot(path=folder / f"{name}.png", scale="css")
+        return
+    wanted = {n: a for n, a in PAGES.items() if not asked.only or n in asked.only}
+    kinds = [("phone", PHONE, "light"), ("desk", DESK, "light")]
+    if asked.dark:
+        kinds.append(("dark", PHONE, "dark"))
+    for kind, size, scheme in kinds:
+        page = _page(browser, door, size, scheme=scheme, site=site)
+        for name, address in wanted.items():
+            answer = page.goto(site + address.format_map(places))
+            if answer.status != 200:
+                print(f"{name}: answered {answer.status}")
+            wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            if wide > 0:
+                print(f"{name} at {kind}: {wide} px too wide")
+            page.screenshot(path=OUT / f"{name}-{kind}.png", full_page=True)
+    page = _page(browser, door, DESK)
+    for name in PRINTED:
+        if name in wanted:
+            page.goto(site + PAGES[name].format_map(places))
+            page.pdf(path=OUT / f"{name}.pdf", prefer_css_page_size=True)
+
+
+def _page(browser, door, size, *, scheme="light", site=""):
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, color_scheme=scheme
+    )
+    page = context.new_page()
+    page.on("pageerror", lambda error: print(f"script error on {page.url}: {error}"))
+    page.on("console", lambda said: said.type == "error" and print(f"{page.url}: {said.text}"))
+    if site:
+        page.on(
+            "request",
+            lambda sent: (
+                sent.url.startswith(("data:", "blob:", site))
+                or print(f"leaves the machine: {sent.url}")
+            ),
+        )
+    page.goto(door)
+    return page
+
+
+def _addresses(browser, door, site):
+    """Find one of each thing by following the book's own links; open the next day."""
+    page = _page(browser, door, DESK)
+
+    def first(at: str, pattern: str) -> str:
+        page.goto(site + at)
+        found = page.eval_on_selector_all("main a[href]", "all => all.map(a => a.pathname)")
+        return next(path for path in found if re.fullmatch(pattern, path))
+
+    day = first("/", r"/markets/days/\d+/")
+    page.goto(site + day + "open/")
+    page.locator("main form button").first.click()
+    number = day.rstrip("/").rsplit("/", 1)[-1]
+    pattern = first("/patterns/", r"/patterns/\d+/")
+    card = first(pattern, r"/patterns/versions/\d+/card/")
+    page.goto(site + "/markets/")
+    closed = page.eval_on_selector_all(
+        "main a[href*='/markets/days/']", "all => all.map(a => a.pathname)"
+    )
+    return {
+        "pattern": pattern,
+        "card": card,
+        "planned": _planned(page, site),
+        "lot": first("/yarn/", r"/yarn/lots/\d+/"),
+        "string": first("/strings/", r"/strings/\d+/"),
+        "pair": first("/pairs/", r"/pairs/P\d+/"),
+        "order": first("/orders/", r"/orders/\d+/"),
+        "sells": _with_query(page, site),
+        "day": day,
+        "closed": closed[-1],
+        "stall": f"/stall/{number}/",
+    }
+
+
+def _planned(page: Page, site: str) -> str:
+    page.goto(site + "/patterns/plan/")
+    page.locator("main form button").first.click()
+    page.wait_for_timeout(400)
+    return page.url.removeprefix(site)
+
+
+def _with_query(page: Page, site: str) -> str:
+    page.goto(site + "/sells/")
+    return page.locator("main a[href*='/sells/sales/']").first.get_attribute("href")
+
+
+def _wait_for(address: str) -> None:
+    import urllib.error
+    import urllib.request
+
+    site = address.split("/demo/")[0]
+    for _ in range(100):
+        try:
+            urllib.request.urlopen(f"{site}/health/", timeout=1)
+        except (urllib.error.URLError, ConnectionError):
+            time.sleep(0.1)
+        else:
+            return
+
+
+if __name__ == "__main__":
+    main()
