@@ -9,7 +9,7 @@ from django.db.models import Count, Q
 from patterns.models import Cylinder, PatternVersion, Swatch
 from production.core.places import PairPlace
 from production.models import Pair, String
-from production.services.basket_queries import BasketCard, basket_cards, strings_in_work
+from production.services.basket_queries import BasketCard, InWork, basket_cards, strings_in_work
 from production.services.yarn_queries import LotOnShelf, yarn_shelf
 from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.models import Workshop
@@ -35,7 +35,7 @@ class Today:
     first_step: FirstStep | None
     baskets: tuple[BasketCard, ...]
     basket_now: BasketCard | None
-    strings: tuple[object, ...]
+    strings: tuple[InWork, ...]
     shelf: int
     stall: int
     day: MarketDay | None
@@ -121,7 +121,8 @@ def _low_lots(workshop: Workshop) -> tuple[LotOnShelf, ...]:
     found = []
     for yarn in yarn_shelf(reserve_g=workshop.lot_reserve_g):
         for lot in yarn.lots[:1]:
-            few = lot.enough is not None and (lot.enough.pairs or 0) < RUNNING_LOW_PAIRS
+            pairs = lot.enough.pairs if lot.enough else None
+            few = pairs is not None and pairs < RUNNING_LOW_PAIRS
             if lot.is_short or few:
                 found.append(lot)
     return tuple(found[:5])

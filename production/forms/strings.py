@@ -99,9 +99,9 @@ class StringForm(ActForm):
         lot = _base_lot(last)
         self._fill_choices(asked, last, lot)
         known = self.fields["version"].queryset.filter(pk=asked).exists()
-        usual = last.version_id if last else None
+        usual = last.version_id if last else _only(self.fields["version"])
         self.initial.setdefault("version", asked if known else usual)
-        self.initial.setdefault("lot", lot)
+        self.initial.setdefault("lot", lot or _only(self.fields["lot"]))
         self.initial.setdefault("count", last.count if last else 2)
 
     def extra_rows(self) -> Iterator[list[forms.BoundField]]:
@@ -277,3 +277,9 @@ def _base_lot(last: StringRun | None) -> int | None:
     if last is None:
         return None
     return next((yarn.lot_id for yarn in last.yarns.all() if yarn.role == YarnRole.BASE), None)
+
+
+def _only(field: forms.ModelChoiceField) -> int | None:
+    """Return the one choice there is in a young book, so that it need not be chosen."""
+    found = [row.pk for row in field.queryset][:2]
+    return found[0] if len(found) == 1 else None

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
-from production.models import DyeLot, Pair, Sock
+from production.models import DyeLot, Pair, Sock, YarnUse
 from production.services import baskets, pairs, strings, tags, yarn
 from production.services.acts import Who
 from sales.models import Market, MarketDay
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 SEED = 1867
 WEEKS = 104
+REST_G = 150  # a smaller rest goes into swatches
 SITE = "http://localhost:8000"
 
 
@@ -158,8 +159,11 @@ class Story:
         left = yarn.grams_on_hand(lot)
         # Once she trusted the book and not the scale: that lot ran short on the machine.
         careless = lot.code == "0002" and lot.yarn.colour == "Fog"
-        if left > 0 if careless else left >= Decimal(grams):
+        # Twice: the other run of the same string may take from this lot too.
+        if left > 0 if careless else left >= 2 * Decimal(grams):
             return lot
+        if 0 < left < REST_G:
+            yarn.take_yarn(lot=lot, grams=left, use=YarnUse.SWATCH, who=self.who())
         spec = next(s for s in YARNS if f"{s.name}, {s.colour}" == name)
         number = int(lot.code) + 1
         lot = yarn.add_lot(

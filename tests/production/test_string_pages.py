@@ -74,10 +74,19 @@ def test_string_new_takes_the_version_of_the_row_card(page, version, lot, maker)
 
 @pytest.mark.parametrize("asked", ["abc", "99999", "9" * 40, ""])
 def test_string_new_takes_any_address(page, version, asked):
+    PatternVersionFactory()
+
     answer = page.get(NEW, {"version": asked})
 
     assert answer.status_code == 200
     assert answer.context["form"]["version"].value() is None
+
+
+def test_string_new_chooses_what_is_the_only_choice(page, version, lot):
+    form = page.get(NEW).context["form"]
+
+    assert form["version"].value() == version.pk
+    assert form["lot"].value() == lot.pk
 
 
 def test_string_new_offers_an_older_version_only_when_asked(page, version, lot):
