@@ -1,6 +1,8 @@
 """Papers as PDF, and the same page for the browser's own print where that cannot be had."""
 
+import contextlib
 import functools
+import io
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlparse
@@ -30,7 +32,9 @@ _PAGE_CSS = {
 def pdf_ready() -> tuple[bool, str]:
     """Say whether PDFs can be made here; if not, what to install on which system."""
     try:
-        import weasyprint  # noqa: F401 - slow to load, and may not load at all
+        # Where it cannot load it prints a page of advice of its own; ours follows.
+        with contextlib.redirect_stdout(io.StringIO()):
+            import weasyprint  # noqa: F401 - slow to load, and may not load at all
     except (ImportError, OSError):
         return False, "; ".join(f"{system}: {line}" for system, line in INSTALL_LINES)
     return True, ""
