@@ -3,9 +3,10 @@
 import os
 import tempfile
 
-os.environ.setdefault("SOCKTRADE_DATA", tempfile.mkdtemp(prefix="socktrade-tests-"))
+if "SOCKTRADE_DATA" not in os.environ:
+    os.environ["SOCKTRADE_DATA"] = tempfile.mkdtemp(prefix="socktrade-tests-")
 
-from socktrade.settings import *  # noqa: E402, F403
+from socktrade.settings import *  # noqa: F403
 from socktrade.settings import STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

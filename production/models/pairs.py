@@ -68,6 +68,10 @@ class Pair(models.Model):
     def __str__(self) -> str:
         return self.label
 
+    def get_absolute_url(self) -> str:
+        """The story of the pair."""
+        return reverse("production:pair_detail", args=[self.number])
+
     @property
     def label(self) -> str:
         """The number as it stands on the tag, e.g. `P1042`."""
@@ -77,10 +81,6 @@ class Pair(models.Model):
     def place_name(self) -> str:
         """Where it is, in words."""
         return PAIR_PLACE_NAMES[PairPlace(self.place)]
-
-    def get_absolute_url(self) -> str:
-        """The story of the pair."""
-        return reverse("production:pair_detail", args=[self.number])
 
 
 class Price(models.Model):

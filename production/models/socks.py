@@ -146,6 +146,10 @@ class Sock(models.Model):
     def __str__(self) -> str:
         return self.number
 
+    def get_absolute_url(self) -> str:
+        """The story of the sock."""
+        return reverse("production:sock_detail", args=[self.string.number, self.position])
+
     @property
     def number(self) -> str:
         """The sock's own number, e.g. `212-03`."""
@@ -155,7 +159,3 @@ class Sock(models.Model):
     def place_name(self) -> str:
         """Where it is, in words."""
         return SOCK_PLACE_NAMES[SockPlace(self.place)]
-
-    def get_absolute_url(self) -> str:
-        """The story of the sock."""
-        return reverse("production:sock_detail", args=[self.string.number, self.position])

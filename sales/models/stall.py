@@ -54,9 +54,9 @@ class Sale(models.Model):
 
 
 class SaleLine(models.Model):
-    """One pair of a sale. Without `pair` the book could not tell which; `claimed` is what
-    was said at the stall.
+    """One pair of a sale.
 
+    Without `pair` the book could not tell which; `claimed` is what was said at the stall.
     `holds` turns false when the sale is undone or the pair is brought back, so that the
     database lets the pair be sold again, and never twice before.
     """
