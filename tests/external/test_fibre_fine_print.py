@@ -1,6 +1,6 @@
 """The fine print of fibre labels: thresholds, places, choices and refusals.
 
-Bare section numbers are 16 CFR, articles and annexes Reg. (EU) 1007/2011; as in test_fibre_labels.py.
+Bare section numbers are of 16 CFR, articles and annexes of Reg. (EU) 1007/2011.
 """
 
 import pytest
