@@ -119,7 +119,7 @@ def _unit_refusal(name: str, unit: str, units: dict[str, str] | dict[str, int]) 
 @cache
 def _registry() -> "pint.UnitRegistry[Any]":
     # Loading pint and its definitions takes longer than most pages: only when asked.
-    import pint  # noqa: PLC0415
+    import pint
 
     return pint.UnitRegistry()
 
