@@ -2,6 +2,7 @@
 
 from sales.models.markets import CashCount, DayAct, DayState, Market, MarketDay
 from sales.models.orders import Order, OrderState
+from sales.models.phones import PhoneAct
 from sales.models.stall import (
     Ask,
     CountLine,
@@ -23,6 +24,7 @@ __all__ = [
     "Order",
     "OrderState",
     "Payment",
+    "PhoneAct",
     "Sale",
     "SaleLine",
     "SortOut",

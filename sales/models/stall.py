@@ -93,10 +93,17 @@ class SaleLine(models.Model):
 
 
 class TakenBack(InkModel):
-    """A pair that a buyer brought back, and what was paid out."""
+    """A pair that a buyer brought back, and what was paid out.
+
+    Without `line` the book knows no sale of it; `claimed` is the number that was read. The
+    money is out of the tin all the same.
+    """
 
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
-    line = models.ForeignKey(SaleLine, on_delete=models.PROTECT, related_name="returns")
+    line = models.ForeignKey(
+        SaleLine, on_delete=models.PROTECT, null=True, blank=True, related_name="returns"
+    )
+    claimed = models.CharField(max_length=40, blank=True)
     day = models.ForeignKey(
         MarketDay, on_delete=models.PROTECT, null=True, blank=True, related_name="taken_back"
     )
@@ -104,7 +111,7 @@ class TakenBack(InkModel):
     paid_by = models.CharField(max_length=5, choices=Payment.choices)
 
     def __str__(self) -> str:
-        return f"{self.line} back for {self.refund_minor}"
+        return f"{self.line or self.claimed} back for {self.refund_minor}"
 
 
 class Ask(InkModel):
@@ -158,6 +165,8 @@ class SortOut(models.Model):
         NOT_PACKED = "unpacked", "sold but not packed"
         UNKNOWN = "unknown", "number not in the book"
         NONE_LEFT = "none", "none of this kind was left"
+        BACK = "back", "brought back, not as the book has it"
+        DAY = "day", "sold on a day that was not open"
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="+")
     line = models.ForeignKey(
