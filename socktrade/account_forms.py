@@ -10,6 +10,7 @@ from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.validators import MaxValueValidator
 from django.db import transaction
 
+from production.core.places import STEPS
 from socktrade.models import Workshop
 
 SHORT_HELP = {
@@ -20,12 +21,19 @@ SHORT_HELP = {
         "Which rules the tags follow. Socktrade reads the rules as closely as it can, "
         "and is no legal advice."
     ),
+    "mate_tolerance_rows": "The narrower of the two limits holds. Empty: only the length counts.",
+    "full_load_socks": "A load is run when it is full, or in time to dry before a market day.",
+    "old_after_days": "Until eight jobs are finished; then your own times say it.",
 }
 
 # Above these a figure is a slip of the hand: a week has 168 hours.
 LARGEST = {
     "hours_per_week": 168,
     "mate_tolerance_mm": 100,
+    "mate_tolerance_rows": 30,
+    "full_load_socks": 1000,
+    "drying_days": 60,
+    "old_after_days": 1000,
     "waste_rounds": 500,
     "lot_reserve_g": 5000,
 }
@@ -34,11 +42,21 @@ LARGEST = {
 class WorkshopForm(forms.ModelForm):
     """What the maker tells about her workshop."""
 
+    skipped_steps = forms.MultipleChoiceField(
+        label="Steps you do not do here",
+        required=False,
+        choices=[(step.key, step.verb) for step in STEPS],
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Socks pass these by; the order of the others stays.",
+    )
+
     class Meta:
         model = Workshop
         fields = [
             "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
-            "hours_per_week", "mate_tolerance_mm", "waste_rounds", "lot_reserve_g", "ask_share",
+            "hours_per_week", "skipped_steps", "full_load_socks", "drying_days", "old_after_days",
+            "mate_tolerance_mm", "mate_tolerance_rows", "waste_rounds", "lot_reserve_g",
+            "ask_share",
         ]  # fmt: skip
         help_texts = SHORT_HELP
 
@@ -64,6 +82,11 @@ class WorkshopForm(forms.ModelForm):
             raise forms.ValidationError(msg)
         return share
 
+    def clean_skipped_steps(self) -> list[str]:
+        """Leave drying out with washing: nothing comes out of the wash wet then."""
+        skipped: list[str] = self.cleaned_data["skipped_steps"]
+        return [*skipped, "dry"] if "wash" in skipped and "dry" not in skipped else skipped
+
     @property
     def currency_name(self) -> str:
         """The currency in words."""
@@ -72,6 +95,8 @@ class WorkshopForm(forms.ModelForm):
 
 class StartForm(WorkshopForm):
     """The one short page of the first run: the owner, and the workshop's units and rules."""
+
+    skipped_steps = None  # asked later, on the page of the workshop
 
     username = forms.CharField(
         label="Your sign-in name", max_length=150, validators=[UnicodeUsernameValidator()]

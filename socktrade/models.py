@@ -49,6 +49,20 @@ class Workshop(models.Model):
     mate_tolerance_mm = models.PositiveSmallIntegerField(
         "largest length difference inside a pair [mm]", default=5
     )
+    mate_tolerance_rows = models.PositiveSmallIntegerField(
+        "largest difference inside a pair, in rows", null=True, blank=True, default=2
+    )
+    skipped_steps = models.JSONField("finishing steps that are not done here", default=list)
+    full_load_socks = models.PositiveSmallIntegerField(
+        "socks in a full wash", default=24, validators=[MinValueValidator(1)]
+    )
+    drying_days = models.PositiveSmallIntegerField("days from the wash to dry socks", default=2)
+    old_after_days = models.PositiveSmallIntegerField(
+        "days after which work counts as old",
+        default=21,
+        help_text="Until eight jobs are finished; then your own times say it.",
+        validators=[MinValueValidator(1)],
+    )
     waste_rounds = models.PositiveSmallIntegerField("waste yarn rounds between socks", default=15)
     lot_reserve_g = models.PositiveSmallIntegerField(
         "grams of a lot kept back for mending", default=10

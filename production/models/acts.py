@@ -188,7 +188,7 @@ class PairMove(InkModel):
 
 
 class SockMark(InkModel):
-    """What was noted on one sock: its quality, its fault or its measured foot."""
+    """What was noted on one sock: its quality, its fault or its measured lengths."""
 
     class Field(models.TextChoices):
         """Which figure of the sock was noted."""
@@ -196,6 +196,7 @@ class SockMark(InkModel):
         QUALITY = "quality", "quality"
         FAULT = "fault", "fault"
         FOOT = "foot_mm", "measured foot [mm]"
+        LEG = "leg_mm", "measured leg [mm]"
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="sock_marks")
     sock = models.ForeignKey("production.Sock", on_delete=models.PROTECT, related_name="marks")

@@ -51,6 +51,15 @@ class StringRun(models.Model):
     first_position = models.PositiveSmallIntegerField()
     count = models.PositiveSmallIntegerField()
     version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="+")
+    resumed_by = models.ForeignKey(
+        Act,
+        verbose_name="the later act that added it to a string still on the machine",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="resumed_runs",
+    )
+    goes_on = models.BooleanField("the string stayed on the machine after it", default=False)
 
     class Meta:
         constraints = [
@@ -117,6 +126,7 @@ class Sock(models.Model):
     quality = models.CharField(max_length=6, choices=Quality.choices, default=Quality.FIRST)
     fault = models.CharField(max_length=120, blank=True)
     foot_mm = models.PositiveSmallIntegerField("measured foot [mm]", null=True, blank=True)
+    leg_mm = models.PositiveSmallIntegerField("measured leg [mm]", null=True, blank=True)
 
     objects = SockQuerySet.as_manager()
 

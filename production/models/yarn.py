@@ -69,6 +69,7 @@ class DyeLot(models.Model):
         validators=[MinValueValidator(0)],
     )
     bought_on = models.DateField(null=True, blank=True)
+    dark = models.BooleanField("dark or bright, may bleed in its first wash", default=False)
 
     objects = DyeLotQuerySet.as_manager()
 
