@@ -2,7 +2,7 @@
 
 from typing import Self
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -67,6 +67,20 @@ class Workshop(models.Model):
     lot_reserve_g = models.PositiveSmallIntegerField(
         "grams of a lot kept back for mending", default=10
     )
+    tax_per_line = models.BooleanField(
+        "round the tax on each pair instead of once a purchase",
+        default=False,
+        help_text="Holds from the next day you open. Ask your tax office which way it wants.",
+    )
+    calendar_token = models.CharField(
+        "secret part of the calendar's address", max_length=64, blank=True, editable=False
+    )
+
+    care_symbols = models.BooleanField(
+        "care drawings beside the care words",
+        default=False,
+        help_text="Under the United States rules only. The words are printed in any case.",
+    )
 
     class Meta:
         constraints = [
@@ -74,6 +88,10 @@ class Workshop(models.Model):
             models.CheckConstraint(
                 condition=models.Q(ask_share__gte=0, ask_share__lte=1),
                 name="ask_share_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(memory_percent__gte=50, memory_percent__lte=100),
+                name="half_the_evidence_is_kept_at_least",
             ),
         ]
 

@@ -1,7 +1,16 @@
 """Markets, market days, what was sold there and what was asked for."""
 
-from sales.models.markets import CashCount, DayAct, DayState, Market, MarketDay
-from sales.models.orders import Order, OrderState
+from sales.models.markets import (
+    CashCount,
+    Change,
+    CountCure,
+    DayAct,
+    DayState,
+    Market,
+    MarketDay,
+    TaxRule,
+)
+from sales.models.orders import Deposit, HandOver, Order, OrderState
 from sales.models.phones import PhoneAct
 from sales.models.stall import (
     Ask,
@@ -16,9 +25,14 @@ from sales.models.stall import (
 __all__ = [
     "Ask",
     "CashCount",
+    "Change",
+    "CountCure",
     "CountLine",
     "DayAct",
     "DayState",
+    "DesignSeason",
+    "Deposit",
+    "HandOver",
     "Market",
     "MarketDay",
     "Order",
@@ -29,4 +43,5 @@ __all__ = [
     "SaleLine",
     "SortOut",
     "TakenBack",
+    "TaxRule",
 ]

@@ -1,26 +1,24 @@
 """Places to sell and the dated days there."""
 
 import datetime as dt
+from decimal import Decimal
 from typing import Self
 
+from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 from django.utils import timezone
 
+from patterns.models import Design
 from production.models import Act
 from production.models.acts import InkModel
 
 
-class Market(models.Model):
-    """A place that recurs. Rate and rules are typed by her; none are built in."""
+class TaxFigures(models.Model):
+    """What is taxed at a market and how. Typed by her; no rate is built in."""
 
-    name = models.CharField(max_length=80, unique=True)
-    place = models.CharField(max_length=120, blank=True)
-    opens = models.TimeField(default=dt.time(9))
-    closes = models.TimeField(default=dt.time(14))
-    fee_minor = models.PositiveIntegerField("fee of a day", default=0)
     tax_percent = models.DecimalField(
         "sales tax there [%]",
         max_digits=6,
@@ -28,7 +26,26 @@ class Market(models.Model):
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(50)],
     )
+    socks_taxed = models.BooleanField("socks are taxed there", default=True)
     tax_included = models.BooleanField("prices include the tax", default=True)
+
+    class Meta:
+        abstract = True
+
+    @property
+    def percent_on_socks(self) -> Decimal:
+        """What is due on a pair of socks [%]."""
+        return self.tax_percent if self.socks_taxed else Decimal(0)
+
+
+class Market(TaxFigures):
+    """A place that recurs, or a fair. Its tax figures hold until the first dated rule."""
+
+    name = models.CharField(max_length=80, unique=True)
+    place = models.CharField(max_length=120, blank=True)
+    opens = models.TimeField(default=dt.time(9))
+    closes = models.TimeField(default=dt.time(14))
+    fee_minor = models.PositiveIntegerField("fee of a day", default=0)
     factor = models.FloatField(
         "how busy against a normal day", default=1.0, validators=[MinValueValidator(0.05)]
     )
@@ -47,6 +64,25 @@ class Market(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class TaxRule(TaxFigures):
+    """Another tax at a market from a date on. What was sold before keeps its own."""
+
+    market = models.ForeignKey(Market, on_delete=models.PROTECT, related_name="tax_rules")
+    since = models.DateField("holds from")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["market", "since"], name="one_tax_rule_a_date"),
+            models.CheckConstraint(
+                condition=Q(tax_percent__gte=0, tax_percent__lte=50),
+                name="a_later_tax_is_0_to_50_percent",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.market}: {self.tax_percent} % from {self.since}"
 
 
 class DayState(models.TextChoices):
@@ -81,6 +117,11 @@ class MarketDay(models.Model):
     state = models.CharField(max_length=7, choices=DayState.choices, default=DayState.PLANNED)
     float_minor = models.PositiveIntegerField("money in the tin at the start", default=0)
     fee_minor = models.PositiveIntegerField("fee of the day", default=0)
+    tax_percent = models.DecimalField(
+        "tax on socks that day [%]", max_digits=6, decimal_places=3, default=0
+    )
+    tax_included = models.BooleanField("prices include the tax", default=True)
+    tax_per_line = models.BooleanField("tax is rounded on each line", default=False)
     requests_noted = models.BooleanField("what was asked for was noted", default=True)
     weather = models.CharField(max_length=60, blank=True)
     note = models.CharField(max_length=300, blank=True)
@@ -94,6 +135,10 @@ class MarketDay(models.Model):
                 condition=Q(opens__lt=F("closes")), name="a_day_opens_before_it_closes"
             ),
             models.CheckConstraint(condition=Q(factor__gt=0), name="a_day_has_some_buyers"),
+            models.CheckConstraint(
+                condition=Q(tax_percent__gte=0, tax_percent__lte=50),
+                name="a_day_is_taxed_0_to_50_percent",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -133,6 +178,8 @@ class CashCount(InkModel):
     day = models.ForeignKey(MarketDay, on_delete=models.PROTECT, related_name="cash_counts")
     counted_minor = models.PositiveIntegerField()
     expected_minor = models.IntegerField()
+    card_counted_minor = models.PositiveIntegerField("by the card reader", null=True, blank=True)
+    card_expected_minor = models.IntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
         return f"{self.counted_minor} counted, {self.expected_minor} expected"
@@ -141,6 +188,54 @@ class CashCount(InkModel):
     def difference_minor(self) -> int:
         """Over (+) or short (-)."""
         return self.counted_minor - self.expected_minor
+
+
+class CountCure(InkModel):
+    """What became of a difference between the count at closing and the book."""
+
+    class How(models.TextChoices):
+        """What it was."""
+
+        SOLD = "sold", "sold, not noted"
+        LOST = "lost", "lost"
+
+    act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
+    line = models.ForeignKey("sales.CountLine", on_delete=models.PROTECT, related_name="cures")
+    how = models.CharField(max_length=4, choices=How.choices)
+    pairs = models.PositiveSmallIntegerField()
+
+    def __str__(self) -> str:
+        return f"{self.pairs} {self.how}"
+
+
+class Change(InkModel):
+    """A change that moves neither socks nor money: who, when, what, in words."""
+
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    words = models.CharField(max_length=300)
+    market = models.ForeignKey(
+        Market, on_delete=models.PROTECT, null=True, blank=True, related_name="changes"
+    )
+    day = models.ForeignKey(
+        MarketDay, on_delete=models.PROTECT, null=True, blank=True, related_name="changes"
+    )
+    order = models.ForeignKey(
+        "sales.Order", on_delete=models.PROTECT, null=True, blank=True, related_name="changes"
+    )
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class DesignSeason(models.Model):
+    """The last day on which a design sells, for kinds that end before the season does."""
+
+    design = models.OneToOneField(Design, on_delete=models.PROTECT, related_name="+")
+    ends_on = models.DateField("sells until")
+
+    def __str__(self) -> str:
+        return f"{self.design} until {self.ends_on}"
 
 
 def _minutes(time: dt.time) -> float:

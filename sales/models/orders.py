@@ -7,7 +7,10 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from patterns.models import PatternVersion
-from production.models import DyeLot, Pair
+from production.models import Act, DyeLot, Pair, StringRun
+from production.models.acts import InkModel
+from sales.models.markets import MarketDay
+from sales.models.stall import Payment, Sale
 
 
 class OrderState(models.TextChoices):
@@ -36,16 +39,21 @@ class Order(models.Model):
     contact = models.CharField(max_length=120, blank=True)
     wish = models.CharField("foot, size and colour in words", max_length=200)
     foot_length_mm = models.FloatField("foot [mm]", null=True, blank=True)
+    shoe = models.CharField("shoe size as said", max_length=40, blank=True)
     version = models.ForeignKey(
         PatternVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     lot = models.ForeignKey(
         DyeLot, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    yarn_g = models.FloatField("yarn kept back for it [g]", null=True, blank=True)
+    run = models.ForeignKey(
+        StringRun, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     taken_on = models.DateField()
     promised_on = models.DateField()
     price_minor = models.PositiveIntegerField()
-    deposit_minor = models.PositiveIntegerField(default=0)
+    deposit_minor = models.PositiveIntegerField("paid so far", default=0)
     state = models.CharField(max_length=5, choices=OrderState.choices, default=OrderState.OPEN)
     pair = models.OneToOneField(
         Pair, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
@@ -62,6 +70,10 @@ class Order(models.Model):
                 condition=Q(deposit_minor__lte=F("price_minor")),
                 name="a_deposit_is_part_of_the_price",
             ),
+            models.CheckConstraint(
+                condition=Q(yarn_g__isnull=True) | Q(yarn_g__gt=0),
+                name="yarn_kept_back_weighs_something",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -75,3 +87,42 @@ class Order(models.Model):
     def balance_minor(self) -> int:
         """What is still to pay at hand-over."""
         return self.price_minor - self.deposit_minor
+
+
+class Deposit(InkModel):
+    """Money taken for an order before it is handed over; below nothing it was paid back."""
+
+    act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="deposits")
+    day = models.ForeignKey(
+        MarketDay, on_delete=models.PROTECT, null=True, blank=True, related_name="deposits"
+    )
+    amount_minor = models.IntegerField()
+    paid_by = models.CharField(max_length=5, choices=Payment.choices)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(amount_minor=0), name="a_deposit_is_some_money"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.amount_minor} for order {self.order_id}"
+
+
+class HandOver(InkModel):
+    """The sale that ended an order, and how much of it had been paid before."""
+
+    class How(models.TextChoices):
+        """How the pair reached the customer."""
+
+        STALL = "stall", "at the stall"
+        POST = "post", "posted"
+        HOME = "home", "fetched from the workshop"
+
+    sale = models.OneToOneField(Sale, on_delete=models.PROTECT, related_name="hand_over")
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="hand_overs")
+    deposit_minor = models.PositiveIntegerField("paid before", default=0)
+    how = models.CharField(max_length=5, choices=How.choices)
+
+    def __str__(self) -> str:
+        return f"order {self.order_id} {self.get_how_display()}"
