@@ -157,6 +157,21 @@ def test_no_file_holds(what):
     assert not found
 
 
+@pytest.mark.parametrize(
+    ("what", "pieces"),
+    [
+        ("a registry's address", ("https://pyp", "i.org/simple")),
+        ("a path of one machine", ("cp /hom", "e/maker/x .")),
+        ("a private key", ("-----BEGIN RSA PRIVATE", " KEY-----")),
+        ("an access token", ("token: gh", "p_0123456789abcdefghijABCDEFGHIJ")),
+        ("a password in an address", ("postgres://maker:", "hunter2@db/book")),
+        ("a signing key", ("SECRET_KEY", ' = "0123456789abcdef"')),
+    ],
+)
+def test_the_search_would_find(what, pieces):
+    assert re.search(UNWANTED[what], "".join(pieces))
+
+
 @pytest.mark.django_db
 def test_migrations_say_what_the_models_say(capsys):
     call_command("makemigrations", check_changes=True, dry_run=True)

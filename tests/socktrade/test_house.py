@@ -1,12 +1,15 @@
 """The papers of the house say what its scripts and files do."""
 
+import ast
+import functools
 import re
+import sys
 import tomllib
 from importlib.metadata import packages_distributions
 
 import pytest
 
-from tests.socktrade.house import ROOT, tracked_files
+from tests.socktrade.house import PACKAGES, ROOT, tracked_files
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 DEV = PROJECT["dependency-groups"]["dev"]
@@ -39,7 +42,9 @@ def _pins(lock):
     return set(re.findall(r"^([\w-]+)==", _text(lock), re.MULTILINE))
 
 
+@functools.cache
 def _python(start):
+    """The code of the app, or of the tests, in one text."""
     wanted = (path for path in tracked_files() if path.suffix == ".py")
     return "\n".join(
         path.read_text(encoding="utf-8")
@@ -128,6 +133,27 @@ def _modules(distribution):
 def _is_used(distribution, code):
     imported = "|".join(map(re.escape, _modules(distribution)))
     return bool(re.search(rf"""(?:^\s*(?:from|import) |["'])(?:{imported})\b""", code, re.M))
+
+
+def _imported(code):
+    for node in ast.walk(ast.parse(code)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name.partition(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module.partition(".")[0]
+
+
+def _foreign(start):
+    ours = {*PACKAGES, "tests"}
+    code = _python(start).replace("from __future__", "# from __future__")
+    return set(_imported(code)) - set(sys.stdlib_module_names) - ours
+
+
+@pytest.mark.parametrize(("start", "declared"), [("app", RUN + OPTIONAL), ("tests", RUN + DEV)])
+def test_what_is_imported_is_declared(start, declared):
+    known = {module for line in declared for module in _modules(_name(line))}
+
+    assert _foreign(start) - known == set()
 
 
 @pytest.mark.parametrize("requirement", RUN)

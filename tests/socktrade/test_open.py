@@ -4,6 +4,8 @@ import json
 import re
 import socket
 import sqlite3
+import subprocess
+import sys
 import threading
 from contextlib import closing
 from zoneinfo import ZoneInfo
@@ -11,7 +13,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from socktrade.nearby import names_served, outward_address
-from tests.socktrade.opened import OpenBook, Visitor, free_port, manage, setting
+from tests.socktrade.house import ROOT
+from tests.socktrade.opened import OpenBook, Visitor, environment, free_port, manage, setting
 
 OWNER = {
     "username": "maker",
@@ -272,6 +275,22 @@ def test_a_zone_that_does_not_exist_is_told_to_its_writer(tmp_path):
 
     assert said.returncode != 0
     assert "Nowhere/At_All" in said.stderr
+
+
+def test_without_its_packages_it_points_to_the_readme(tmp_path):
+    # -S leaves out everything that was installed.
+    bare = subprocess.run(
+        [sys.executable, "-S", "manage.py", "open"],
+        cwd=ROOT,
+        env=environment(tmp_path),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert bare.returncode == 1
+    assert "README.md has the one line" in bare.stderr
+    assert "Traceback" not in bare.stderr
 
 
 def test_only_the_names_of_this_machine_are_served():
