@@ -1,19 +1,26 @@
 """Yarn, socks, pairs and the acts that move them."""
 
 from production.models.acts import Act, ActKind, PairMove, SockMark, SockMove, YarnMove, YarnUse
+from production.models.labels import Care, LabelChoice
 from production.models.loads import Load
 from production.models.pairs import Pair, Price, TagSheet, TagText
+from production.models.scale import Package, PackageWeight, Weighing
 from production.models.socks import Quality, RunYarn, Sock, String, StringRun, YarnRole
-from production.models.yarn import DyeLot, Yarn
+from production.models.yarn import DyeLot, PriceUnit, Yarn
 
 __all__ = [
     "Act",
     "ActKind",
+    "Care",
     "DyeLot",
+    "LabelChoice",
     "Load",
+    "Package",
+    "PackageWeight",
     "Pair",
     "PairMove",
     "Price",
+    "PriceUnit",
     "Quality",
     "RunYarn",
     "Sock",
@@ -23,6 +30,7 @@ __all__ = [
     "StringRun",
     "TagSheet",
     "TagText",
+    "Weighing",
     "Yarn",
     "YarnMove",
     "YarnRole",

@@ -9,6 +9,8 @@ from django.db.models import Sum
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
+from production.core.care import PRESETS, CareSet
+
 
 class SpunIn(models.TextChoices):
     """Where the yarn was spun, as far as an origin line asks."""
@@ -16,6 +18,21 @@ class SpunIn(models.TextChoices):
     HOME = "home", "in the workshop's own country"
     ABROAD = "abroad", "imported"
     UNKNOWN = "unknown", "not known"
+
+
+class PriceUnit(models.TextChoices):
+    """The weight a price was given for."""
+
+    HUNDRED = "100g", "100 g"
+    FIFTY = "50g", "50 g"
+    KILO = "kg", "1 kg"
+    OUNCE = "oz", "1 oz"
+    POUND = "lb", "1 lb"
+
+    @property
+    def grams(self) -> float:
+        """The weight [g]; a pound is 453.59237 g by its definition of 1959."""
+        return {"100g": 100, "50g": 50, "kg": 1000, "oz": 453.59237 / 16, "lb": 453.59237}[self]
 
 
 class Yarn(models.Model):
@@ -27,8 +44,15 @@ class Yarn(models.Model):
     count_text = models.CharField("count as written", max_length=60)
     tex = models.FloatField("count [tex]")
     price_minor = models.PositiveIntegerField("price of 100 g [minor units]", default=0)
+    price_said_minor = models.PositiveIntegerField(
+        "price as she gave it [minor units]", null=True, blank=True
+    )
+    price_unit = models.CharField(
+        "for which weight", max_length=4, choices=PriceUnit.choices, default=PriceUnit.HUNDRED
+    )
     spun_in = models.CharField(max_length=7, choices=SpunIn.choices, default=SpunIn.UNKNOWN)
     care = models.CharField("key of a care set in production.core.care", max_length=20, blank=True)
+    care_choices = models.JSONField("the choices of a care set of her own", null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -40,6 +64,20 @@ class Yarn(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}, {self.colour}"
+
+    @property
+    def care_set(self) -> CareSet | None:
+        """Her own care set, else the preset of that name, else None while nobody chose one."""
+        if self.care_choices:
+            return CareSet(
+                **{**self.care_choices, "warnings": tuple(self.care_choices["warnings"])}
+            )
+        return PRESETS.get(self.care)
+
+    @property
+    def price_as_given_minor(self) -> int:
+        """The price for the weight it was given for [minor units]."""
+        return self.price_minor if self.price_said_minor is None else self.price_said_minor
 
 
 class DyeLotQuerySet(models.QuerySet["DyeLot"]):
@@ -68,6 +106,13 @@ class DyeLot(models.Model):
         default=0,
         validators=[MinValueValidator(0)],
     )
+    tare_spread_g = models.DecimalField(
+        "how far off a guessed empty weight may be [g]",
+        max_digits=7,
+        decimal_places=1,
+        default=0,
+        validators=[MinValueValidator(0)],
+    )
     bought_on = models.DateField(null=True, blank=True)
     dark = models.BooleanField("dark or bright, may bleed in its first wash", default=False)
 
@@ -78,6 +123,9 @@ class DyeLot(models.Model):
             models.UniqueConstraint(fields=["yarn", "code"], name="one_lot_per_yarn_and_code"),
             models.CheckConstraint(
                 condition=models.Q(tare_g__gte=0), name="a_package_weighs_something"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(tare_spread_g__gte=0), name="a_guess_is_off_by_0_or_more"
             ),
         ]
 

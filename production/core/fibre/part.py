@@ -109,3 +109,21 @@ def masses_of(parts: Iterable[Part]) -> dict[str, Fraction]:
         for name, grams in part.masses().items():
             found[name] = found.get(name, Fraction(0)) + grams
     return found
+
+
+def known_and_unknown(parts: Iterable[Part]) -> tuple[dict[str, Fraction], Fraction]:
+    """Return grams by our fibre name, and the grams nobody can name [g], exact."""
+    known: dict[str, Fraction] = {}
+    unknown = Fraction(0)
+    for part in parts:
+        total = sum((exact(percent) for percent in part.content.values()), Fraction(0))
+        if not total:
+            unknown += part.weight
+        for name, percent in part.content.items():
+            grams = part.weight * exact(percent) / total
+            if means_unknown(name):
+                unknown += grams
+            elif grams:
+                ours = canonical_fibre(name)
+                known[ours] = known.get(ours, Fraction(0)) + grams
+    return known, unknown
