@@ -72,10 +72,37 @@ class Workshop(models.Model):
         default=False,
         help_text="Holds from the next day you open. Ask your tax office which way it wants.",
     )
+    wage_minor = models.PositiveIntegerField("worth of an hour of her own work", default=1500)
+    packaging_minor = models.PositiveIntegerField("tag, band and bag of a pair", default=0)
+    yarn_waste_percent = models.PositiveSmallIntegerField(
+        "yarn lost beside a pair [% of its grams]",
+        default=5,
+        validators=[MaxValueValidator(100)],
+    )
+    fee_percent = models.DecimalField(
+        "card fee [% of the price]",
+        max_digits=5,
+        decimal_places=3,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(50)],
+    )
+    fee_each_minor = models.PositiveIntegerField("card fee, fixed part of a sale", default=0)
+    overhead_minor = models.PositiveIntegerField("fixed costs of a year", default=0)
+    day_cost_minor = models.PositiveIntegerField("fuel and the like, a market day", default=0)
+    memory_percent = models.PositiveSmallIntegerField(
+        "evidence kept from one market day to the next [%]",
+        default=100,
+        validators=[MinValueValidator(50), MaxValueValidator(100)],
+    )
+    season_ends_on = models.DateField("last market day of the season", null=True, blank=True)
+    carried_percent = models.PositiveSmallIntegerField(
+        "worth of a pair left over at the end [% of its yarn]",
+        default=50,
+        validators=[MaxValueValidator(100)],
+    )
     calendar_token = models.CharField(
         "secret part of the calendar's address", max_length=64, blank=True, editable=False
     )
-
     care_symbols = models.BooleanField(
         "care drawings beside the care words",
         default=False,

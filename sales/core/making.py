@@ -10,7 +10,7 @@ overtake a greedy plan by a relaxed bound (Dantzig 1957, from memory).
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from math import ceil, floor, inf
 
 from sales.core.bounds import between, positive, whole, within
@@ -19,6 +19,30 @@ from sales.core.packing import LOWEST, Demand, pair_worth, worth_nothing
 
 TIE = 1e-12
 MIXES = ((1, 0), (4, 1), (2, 1), (1, 1), (1, 2), (1, 4), (0, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """A pair of which something is knitted already.
+
+    Attributes:
+        minutes: All minutes it still takes [min], 0 or more; rounded up.
+        machine_minutes: Of these, at the machine (the partner of an odd sock) [min].
+        sunk: Cost already in it [money], 0 or more; a new pair would still have to pay it.
+
+    Raises:
+        ValueError: If a figure is negative or more is at the machine than there is in all.
+    """
+
+    minutes: float
+    machine_minutes: float = 0.0
+    sunk: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Refuse minutes that contradict each other."""
+        within("minutes", self.minutes, 0)
+        within("machine_minutes", self.machine_minutes, 0, self.minutes)
+        within("sunk", self.sunk, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +60,8 @@ class Kind:
         demand: Demand over the days ahead, as a rule two market days.
         most: Most pairs worth holding in all [pairs], see `most_worth_holding`; None for
             no limit.
+        started: The pairs in progress one by one, when their minutes differ; the least left
+            to do comes first. It replaces `in_progress`.
     """
 
     name: str
@@ -47,6 +73,7 @@ class Kind:
     loss: float
     demand: Demand
     most: int | None = None
+    started: tuple[Started, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse negative minutes, counts and losses."""
@@ -58,6 +85,24 @@ class Kind:
         within("loss", self.loss, 0)
         if self.most is not None:
             whole("most", self.most)
+        self._check_started()
+
+    @property
+    def begun(self) -> int:
+        """Pairs in progress, however they were told [pairs]."""
+        return len(self.started) or self.in_progress
+
+    def _check_started(self) -> None:
+        if self.started and self.in_progress not in (0, len(self.started)):
+            msg = f"in_progress={self.in_progress!r} must be 0 or {len(self.started)}, as started."
+            raise ValueError(msg)
+        for before, after in pairwise(self.started):
+            rising = before.minutes <= after.minutes and (
+                before.machine_minutes <= after.machine_minutes and before.sunk >= after.sunk
+            )
+            if not rising:
+                msg = f"started={self.started!r} must be in order, the least left to do first."
+                raise ValueError(msg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,15 +303,21 @@ def _cost(step: Step, mix: tuple[int, int]) -> int:
 
 
 def _step(kind: Kind, nth: int) -> Step:
-    started = nth <= kind.in_progress
-    machine = 0 if started else ceil(kind.machine_minutes)
+    in_progress = nth <= kind.begun
+    began = kind.started[nth - 1] if nth <= len(kind.started) else None
+    machine = 0 if in_progress else ceil(kind.machine_minutes)
+    minutes = machine + ceil(kind.finish_minutes)
+    if began:
+        machine, minutes = ceil(began.machine_minutes), ceil(began.minutes)
+    chance = kind.demand.at_least(kind.on_hand + nth)
+    worth = pair_worth(kind.demand, kind.on_hand + nth, kind.gain, kind.loss)
     return Step(
         nth=nth,
-        chance=kind.demand.at_least(kind.on_hand + nth),
-        worth=pair_worth(kind.demand, kind.on_hand + nth, kind.gain, kind.loss),
-        minutes=machine + ceil(kind.finish_minutes),
+        chance=chance,
+        worth=worth + (began.sunk * chance if began else 0.0),
+        minutes=minutes,
         machine_minutes=machine,
-        in_progress=started,
+        in_progress=in_progress,
     )
 
 
