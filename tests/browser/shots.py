@@ -11,6 +11,9 @@ import subprocess
 import sys
 import tempfile
 import time
+import urllib.error
+import urllib.request
+from http import HTTPStatus
 from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
@@ -79,6 +82,7 @@ PAGES = {
     "sells": "/sells/",
     "sells-detail": "{sells}",
 }
+NARROW = ("rowcard", "till")
 PRINTED = (
     "rowcard-paper", "string-slip", "pack-list", "day-sheet", "count", "shelf", "sells", "prices",
 )  # fmt: skip
@@ -113,16 +117,11 @@ def main() -> None:
 
 
 def _take(browser, door, asked):
-    site = door.split("/demo/")[0]
+    site = door.partition("/demo/")[0]
     OUT.mkdir(exist_ok=True)
     places = _addresses(browser, door, site)
     if asked.readme:
-        folder = ROOT / "static" / "readme"
-        folder.mkdir(exist_ok=True)
-        for name, address in README.items():
-            page = _page(browser, door, (820, 1000) if name != "rowcard" else (420, 760))
-            page.goto(site + address.format_map(places))
-            page.screenshot(path=folder / f"{name}.png", scale="css")
+        _readme(browser, door, site, places)
         return
     wanted = {n: a for n, a in PAGES.items() if not asked.only or n in asked.only}
     kinds = [("phone", PHONE, "light"), ("desk", DESK, "light")]
@@ -131,18 +130,34 @@ def _take(browser, door, asked):
     for kind, size, scheme in kinds:
         page = _page(browser, door, size, scheme=scheme, site=site)
         for name, address in wanted.items():
-            answer = page.goto(site + address.format_map(places))
-            if answer.status != 200:
-                print(f"{name}: answered {answer.status}")
-            wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-            if wide > 0:
-                print(f"{name} at {kind}: {wide} px too wide")
-            page.screenshot(path=OUT / f"{name}-{kind}.png", full_page=True)
+            _picture(page, f"{name}-{kind}", site + address.format_map(places))
     page = _page(browser, door, DESK)
-    for name in PRINTED:
-        if name in wanted:
-            page.goto(site + PAGES[name].format_map(places))
-            page.pdf(path=OUT / f"{name}.pdf", prefer_css_page_size=True)
+    for name in set(PRINTED) & set(wanted):
+        page.goto(site + PAGES[name].format_map(places))
+        page.pdf(path=OUT / f"{name}.pdf", prefer_css_page_size=True)
+
+
+def _readme(browser, door, site, places):
+    folder = ROOT / "static" / "readme"
+    folder.mkdir(exist_ok=True)
+    for name, address in README.items():
+        page = _page(browser, door, (420, 760) if name in NARROW else (820, 900))
+        page.goto(site + address.format_map(places))
+        page.screenshot(path=folder / f"{name}.png", scale="css")
+
+
+def _picture(page, name, address):
+    answer = page.goto(address)
+    if answer.status != HTTPStatus.OK:
+        _say(f"{name}: answered {answer.status}")
+    wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    if wide > 0:
+        _say(f"{name}: {wide} px too wide")
+    page.screenshot(path=OUT / f"{name}.png", full_page=True)
+
+
+def _say(text):
+    sys.stdout.write(f"{text}\n")
 
 
 def _page(browser, door, size, *, scheme="light", site=""):
@@ -150,14 +165,14 @@ def _page(browser, door, size, *, scheme="light", site=""):
         viewport={"width": size[0], "height": size[1]}, color_scheme=scheme
     )
     page = context.new_page()
-    page.on("pageerror", lambda error: print(f"script error on {page.url}: {error}"))
-    page.on("console", lambda said: said.type == "error" and print(f"{page.url}: {said.text}"))
+    page.on("pageerror", lambda error: _say(f"script error on {page.url}: {error}"))
+    page.on("console", lambda said: said.type == "error" and _say(f"{page.url}: {said.text}"))
     if site:
         page.on(
             "request",
             lambda sent: (
                 sent.url.startswith(("data:", "blob:", site))
-                or print(f"leaves the machine: {sent.url}")
+                or _say(f"leaves the machine: {sent.url}")
             ),
         )
     page.goto(door)
@@ -211,13 +226,10 @@ def _with_query(page: Page, site: str) -> str:
 
 
 def _wait_for(address: str) -> None:
-    import urllib.error
-    import urllib.request
-
-    site = address.split("/demo/")[0]
+    site = address.partition("/demo/")[0]
     for _ in range(100):
         try:
-            urllib.request.urlopen(f"{site}/health/", timeout=1)
+            urllib.request.urlopen(f"{site}/health/", timeout=1)  # noqa: S310
         except (urllib.error.URLError, ConnectionError):
             time.sleep(0.1)
         else:
