@@ -36,6 +36,44 @@ class GaugeState(models.TextChoices):
     RAW = "raw", "raw, off the machine"
 
 
+class Fabric(models.TextChoices):
+    """What a swatch is knitted in; rib has a gauge of its own."""
+
+    PLAIN = "plain", "plain"
+    MOCK_RIB = "mock_rib", "mock rib, every third needle out"
+    RIB_1_1 = "rib_1_1", "rib 1 x 1"
+    RIB_2_1 = "rib_2_1", "rib 2 x 1"
+    RIB_3_1 = "rib_3_1", "rib 3 x 1"
+
+
+class TopKind(models.TextChoices):
+    """How a sock starts; the short names are those of the arithmetic."""
+
+    PLAIN = "plain", "plain, rolling edge"
+    HUNG_HEM = "hung_hem", "hung hem"
+    PICOT_HEM = "picot_hem", "picot hem"
+    MOCK_RIB = "mock_rib", "mock rib, every third needle out"
+    RIB_1_1 = "rib_1_1", "rib 1 x 1"
+    RIB_2_1 = "rib_2_1", "rib 2 x 1"
+    RIB_3_1 = "rib_3_1", "rib 3 x 1"
+
+
+class SwatchQuerySet(models.QuerySet["Swatch"]):
+    """Questions about swatches."""
+
+    def washed(self) -> Self:
+        """Keep those measured washed."""
+        return self.filter(state=GaugeState.WASHED)
+
+    def plain(self) -> Self:
+        """Keep those of plain fabric, which a sock is planned with."""
+        return self.filter(fabric=Fabric.PLAIN)
+
+    def rib(self) -> Self:
+        """Keep those of rib and mock rib, which a cuff is planned with."""
+        return self.exclude(fabric=Fabric.PLAIN)
+
+
 class Swatch(models.Model):
     """A measured tube: wales and courses on one cylinder at one stitch setting."""
 
@@ -49,6 +87,12 @@ class Swatch(models.Model):
     wales_per_10cm = models.FloatField()
     courses_per_10cm = models.FloatField()
     measured_on = models.DateField()
+    fabric = models.CharField(max_length=8, choices=Fabric.choices, default=Fabric.PLAIN)
+    round_cm = models.FloatField("yarn unravelled from one round [cm]", null=True, blank=True)
+    hanging_mm = models.FloatField("length under weights [mm]", null=True, blank=True)
+    hanging_rows = models.PositiveSmallIntegerField("rows of that length", null=True, blank=True)
+
+    objects = SwatchQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -78,6 +122,38 @@ class SizeGroup(models.TextChoices):
     CHILD = "child", "Child"
     WOMEN = "women", "Women"
     MEN = "men", "Men"
+
+
+class SizeSource(models.TextChoices):
+    """Where a row of the size chart comes from."""
+
+    MEMORY = "memory", "published chart, from memory"
+    RULE = "rule", "shoe-size rule"
+    OWN = "own", "your own"
+
+
+class SizeRow(models.Model):
+    """A size she makes: a row of her own size chart."""
+
+    name = models.CharField("size", max_length=40, unique=True)
+    group = models.CharField("for", max_length=5, choices=SizeGroup.choices)
+    foot_mm = models.FloatField("foot [mm]")
+    around_mm = models.FloatField("around the sock [mm]", null=True, blank=True)
+    height_mm = models.FloatField("height, floor to top [mm]")
+    source = models.CharField(
+        max_length=6, choices=SizeSource.choices, default=SizeSource.OWN, editable=False
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(foot_mm__gte=60, foot_mm__lte=400),
+                name="a_size_has_a_foot_of_60_to_400_mm",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Design(models.Model):
@@ -147,7 +223,22 @@ class PatternVersion(models.Model):
     tex = models.FloatField("yarn count [tex]")
     needles = models.PositiveSmallIntegerField()
     centre = models.PositiveSmallIntegerField("needles left at the turn")
+    toe_centre = models.PositiveSmallIntegerField(
+        "needles left at the toe, if others", null=True, blank=True
+    )
+    deep_heel = models.PositiveSmallIntegerField("heel needles beyond half", default=0)
+    heel_factor = models.FloatField(default=1.0)
+    toe_factor = models.FloatField(default=1.0)
+    stitch_setting = models.DecimalField(
+        "setting, if another than the swatch's", max_digits=5, decimal_places=2, null=True
+    )
+    top = models.CharField(max_length=9, choices=TopKind.choices, default=TopKind.PLAIN)
     hem_rows = models.PositiveSmallIntegerField(default=0)
+    cuff_rows = models.PositiveSmallIntegerField(default=0)
+    cuff_courses_per_10cm = models.FloatField(null=True, blank=True)
+    cuff_swatch = models.ForeignKey(
+        Swatch, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     leg_rows = models.PositiveSmallIntegerField()
     heel_rows = models.PositiveSmallIntegerField()
     foot_rows = models.PositiveSmallIntegerField()

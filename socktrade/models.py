@@ -21,6 +21,61 @@ class LabelRules(models.TextChoices):
     UK = "uk", "Great Britain"
 
 
+class WomenScale(models.TextChoices):
+    """Which of the two US women's shoe scales she reads."""
+
+    RETAIL = "us_women", "men’s size plus 1½ (most shops)"
+    ATHLETIC = "us_women_athletic", "men’s size plus 1 (athletic shoes)"
+
+
+class YouthScale(models.TextChoices):
+    """How she numbers the US sizes after child 13."""
+
+    LADDER = "us_youth", "youth 1 follows child 13"
+    AS_MEN = "us_youth_as_men", "numbered like men’s"
+
+
+class CounterInTurns(models.TextChoices):
+    """What her row counter does in heel and toe."""
+
+    PASS = "pass", "counts every pass, there and back"
+    ROUND = "round", "counts one for there and back"
+    LIFTED = "lifted", "is lifted and stands still"
+
+
+class CounterRestarts(models.TextChoices):
+    """When she sets the row counter to 0."""
+
+    SOCK = "sock", "for each sock"
+    SECTION = "section", "for each section"
+    STRING = "string", "once, for the whole string"
+
+
+class CarrierRests(models.TextChoices):
+    """Where the yarn carrier stands when a round is full."""
+
+    UNSAID = "", "not said"
+    LEFT = "left", "at the left"
+    RIGHT = "right", "at the right"
+    FRONT = "front", "in front"
+    BACK = "back", "at the back"
+
+
+class HeelHalf(models.TextChoices):
+    """Which half of the needles knits the heel."""
+
+    UNSAID = "", "not said"
+    FRONT = "front", "the front half"
+    BACK = "back", "the back half"
+
+
+class ToeHalf(models.TextChoices):
+    """Which half of the needles carries the toe."""
+
+    SAME = "same", "the heel’s half: the seam lies on top of the toes"
+    OTHER = "other", "the other half: the seam lies under the toes"
+
+
 class Workshop(models.Model):
     """What the maker told us once about her workshop."""
 
@@ -67,6 +122,40 @@ class Workshop(models.Model):
     lot_reserve_g = models.PositiveSmallIntegerField(
         "grams of a lot kept back for mending", default=10
     )
+    us_women_scale = models.CharField(
+        "US women’s sizes", max_length=20, choices=WomenScale.choices, default=WomenScale.RETAIL
+    )
+    us_youth_scale = models.CharField(
+        "US youth sizes", max_length=20, choices=YouthScale.choices, default=YouthScale.LADDER
+    )
+    machine_told = models.BooleanField("she said how her machine counts", default=False)
+    counter_in_turns = models.CharField(
+        "in heel and toe your row counter",
+        max_length=6,
+        choices=CounterInTurns.choices,
+        default=CounterInTurns.PASS,
+    )
+    counter_restarts = models.CharField(
+        "you set the row counter to 0",
+        max_length=7,
+        choices=CounterRestarts.choices,
+        default=CounterRestarts.SOCK,
+    )
+    carrier_rests = models.CharField(
+        "when a round is full the yarn carrier stands",
+        max_length=5,
+        choices=CarrierRests.choices,
+        blank=True,
+    )
+    heel_half = models.CharField(
+        "the heel is knitted on", max_length=5, choices=HeelHalf.choices, blank=True
+    )
+    toe_half = models.CharField(
+        "the toe is knitted on", max_length=5, choices=ToeHalf.choices, default=ToeHalf.SAME
+    )
+    turn_note = models.CharField("your own note for heel and toe", max_length=120, blank=True)
+    heel_factor = models.FloatField("length a heel gives, as a share of its passes", default=1.0)
+    toe_factor = models.FloatField("length a toe gives, as a share of its passes", default=1.0)
     tax_per_line = models.BooleanField(
         "round the tax on each pair instead of once a purchase",
         default=False,
@@ -115,6 +204,11 @@ class Workshop(models.Model):
             models.CheckConstraint(
                 condition=models.Q(ask_share__gte=0, ask_share__lte=1),
                 name="ask_share_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(heel_factor__gte=0.3, heel_factor__lte=1.3)
+                & models.Q(toe_factor__gte=0.3, toe_factor__lte=1.3),
+                name="heel_and_toe_give_between_0_3_and_1_3",
             ),
             models.CheckConstraint(
                 condition=models.Q(memory_percent__gte=50, memory_percent__lte=100),

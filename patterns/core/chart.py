@@ -5,6 +5,7 @@ circumferences are of the sock, its ease already in them; height is read as floo
 top of cuff.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require
@@ -45,16 +46,20 @@ CHART = (
 )
 
 
-def default_height_mm(foot_length_mm: float) -> float:
+def default_height_mm(foot_length_mm: float, rows: Sequence[ChartRow] = CHART) -> float:
     """Return a usual crew height for a foot, in half inches [mm].
 
     Read between the rows of the chart; a foot beyond either end takes the end's height.
+
+    Args:
+        foot_length_mm: Foot length [mm], 60 to 400.
+        rows: The chart to read, the published one or her own.
 
     Raises:
         ValueError: If the foot is not 60 to 400 mm.
     """
     foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm") / MM_PER_INCH
-    points = _by_foot([(row.foot_in, row.height_in) for row in CHART])
+    points = _by_foot([(row.foot_in, row.height_in) for row in rows])
     return _read(points, foot, step=0.5) * MM_PER_INCH
 
 

@@ -47,6 +47,17 @@ def wanted_sock_foot_mm(foot_length_mm: float) -> float:
     return foot - min(_SHORTER_MM, _SHORTER_SHARE * foot)
 
 
+def foot_for_sock_mm(sock_foot_mm: float) -> float:
+    """Return the foot a sock of this foot is wanted for [mm]: the way back.
+
+    Raises:
+        ValueError: If that foot is not 60 to 400 mm.
+    """
+    long = sock_foot_mm + _SHORTER_MM
+    foot = long if long * _SHORTER_SHARE >= _SHORTER_MM else sock_foot_mm / (1 - _SHORTER_SHARE)
+    return require("foot_length_mm", foot, FOOT_MM, "mm")
+
+
 def try_cylinders(cylinders: Iterable[int], wish: Wish) -> tuple[list[Candidate], list[Candidate]]:
     """Return every cylinder by needle count, and those that work, best first.
 
@@ -101,8 +112,15 @@ def _candidate(needles: int, wish: Wish) -> Candidate:
         off=round(abs(needles - wish.ball_mm * (1 - wish.ease) * wales), 9),
         leg_rows=plain_rows + wish.cuff_rows,
         foot_rows=foot_rows,
-        fault=_fault(needles, foot_rows, plain_rows),
+        fault=_top_fault(needles, wish) or _fault(needles, foot_rows, plain_rows),
     )
+
+
+def _top_fault(needles: int, wish: Wish) -> str:
+    top = wish.start
+    if needles % top.divisor == 0:
+        return ""
+    return f"passed over: {top.name} needs a count that divides by {top.divisor}"
 
 
 def _fault(needles: int, foot_rows: int, plain_rows: int) -> str:

@@ -7,7 +7,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from patterns.core.bounds import ROWS, require_needles, require_whole
+from patterns.core.bounds import (
+    COURSES_PER_10CM,
+    ROWS,
+    require,
+    require_needles,
+    require_whole,
+)
 from patterns.core.gauge import Gauge, require_washed
 from patterns.core.shaping import turn
 
@@ -25,6 +31,7 @@ class _Outline:
 
     width: float
     hem: float
+    cuff: float
     leg: float
     floor: float
     foot: float
@@ -42,7 +49,7 @@ class _Outline:
         return self.width / 2, self.floor - self.width / 2
 
 
-def sock_outline(
+def sock_outline(  # noqa: PLR0913 - a sock's numbers, by name
     *,
     needles: int,
     leg_rows: int,
@@ -51,22 +58,26 @@ def sock_outline(
     toe_rows: int,
     gauge: Gauge,
     hem_rows: int = 0,
+    cuff_rows: int = 0,
+    cuff_courses_per_10cm: float | None = None,
     title: str = "Sock",
 ) -> str:
     """Draw a sock to scale, lying flat on its side, as SVG with a viewBox in mm.
 
     Height (floor to cuff) and foot length (heel to toe) are true to the row counts, and
     the tube is half its circumference wide. Each part is one
-    `<path class="sock-hem|sock-leg|sock-heel|sock-foot|sock-toe">` with its own title.
+    `<path class="sock-hem|sock-cuff|sock-leg|sock-heel|sock-foot|sock-toe">` with its own title.
 
     Args:
         needles: Needles in the cylinder, even, 12 to 200.
-        leg_rows: Rounds from cuff to heel, a hem's visible ones included.
+        leg_rows: Rounds from cuff to heel, those of a hem that show or of a cuff included.
         heel_rows: Short-row passes of the heel.
         foot_rows: Rounds between heel and toe.
         toe_rows: Short-row passes of the toe.
         gauge: Washed gauge.
         hem_rows: Visible rounds of a hung hem, at most the leg rows.
+        cuff_rows: Rounds of a cuff in rib, with the hem's at most the leg rows.
+        cuff_courses_per_10cm: Washed rows of that rib [per 10 cm], else those of the gauge.
         title: Name of the picture.
 
     Raises:
@@ -76,17 +87,20 @@ def sock_outline(
     leg_rows = require_whole("leg_rows", leg_rows, ROWS)
     rows = {
         "hem": require_whole("hem_rows", hem_rows, (0, leg_rows)),
+        "cuff": require_whole("cuff_rows", cuff_rows, (0, leg_rows - hem_rows)),
         "leg": leg_rows,
         "heel": require_whole("heel_rows", heel_rows, ROWS),
         "foot": require_whole("foot_rows", foot_rows, ROWS),
         "toe": require_whole("toe_rows", toe_rows, ROWS),
     }
-    outline = _outline(require_needles(needles), rows, gauge)
+    cuff_courses = cuff_courses_per_10cm or gauge.courses_per_10cm
+    cuff_mm = 100 * cuff_rows / require("cuff_courses_per_10cm", cuff_courses, COURSES_PER_10CM)
+    outline = _outline(require_needles(needles), rows, gauge, cuff_mm)
     body = "".join((*_paths(outline, rows), _gore_line(outline), *_labels(outline, rows)))
     return _svg("sock-drawing", title, _view_box(outline), body)
 
 
-def needles_by_pass(needles: int, centre: int | None = None) -> str:
+def needles_by_pass(needles: int, centre: int | None = None, deep_heel: int = 0) -> str:
     """Draw which needles knit in each short-row pass as SVG bars, one per pass.
 
     Needles go out on alternating sides and come back in the same order reversed.
@@ -94,11 +108,12 @@ def needles_by_pass(needles: int, centre: int | None = None) -> str:
     Args:
         needles: Needles in the cylinder, even, 12 to 200.
         centre: Needles left at the narrowest; by default nearest to a third of half.
+        deep_heel: Needles held beyond half, 0, 2 or 4.
 
     Raises:
         ValueError: If a number is out of range or the centre has the wrong parity.
     """
-    shape = turn(needles, centre)
+    shape = turn(needles, centre, deep_heel)
     bars = [
         _bar(number, working, shape.held, narrowing=number < shape.passes)
         for number, working in enumerate(shape.working)
@@ -108,15 +123,16 @@ def needles_by_pass(needles: int, centre: int | None = None) -> str:
     return _svg("pass-drawing", name, f"0 0 {width:g} {height:g}", "".join(bars))
 
 
-def _outline(needles: int, rows: dict[str, int], gauge: Gauge) -> _Outline:
+def _outline(needles: int, rows: dict[str, int], gauge: Gauge, cuff_mm: float) -> _Outline:
     row_mm = 100 / gauge.courses_per_10cm
     # A turn is a fold: half its passes lie along the leg or top, half along the sole.
     heel, toe = rows["heel"] / 2 * row_mm, rows["toe"] / 2 * row_mm
-    leg = rows["leg"] * row_mm
+    leg = (rows["leg"] - rows["cuff"]) * row_mm + cuff_mm
     foot = heel + rows["foot"] * row_mm
     return _Outline(
         width=needles * 50 / gauge.wales_per_10cm,
         hem=rows["hem"] * row_mm,
+        cuff=cuff_mm,
         leg=leg,
         floor=leg + heel,
         foot=foot,
@@ -128,9 +144,13 @@ def _paths(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
     width, hem, leg, floor = outline.width, outline.hem, outline.leg, outline.floor
     instep, gore, heel = outline.instep, outline.gore, floor - leg
     x, y = (width, 0.0) if instep[1] >= 0 else instep
-    if rows["hem"]:
+    if hem:
         yield _path("hem", rows, _polygon((0, 0), (x, y), (x, y + hem), (0, hem)))
-    yield _path("leg", rows, _polygon((0, hem), (x, y + hem), instep, gore, (0, leg)))
+    top = hem + outline.cuff
+    front = min(y + top, instep[1]) if rows["cuff"] else y + top
+    if rows["cuff"]:
+        yield _path("cuff", rows, _polygon((0, hem), (x, y + hem), (x, front), (0, top)))
+    yield _path("leg", rows, _polygon((0, top), (x, front), instep, gore, (0, leg)))
     bend = heel / 2
     yield _path(
         "heel",
@@ -138,13 +158,13 @@ def _paths(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
         f"M{_at((0, leg))} L{_at((0, floor - bend))} Q{_at((0, floor))} {_at((bend, floor))} "
         f"L{_at((heel, floor))} L{_at(gore)} Z",
     )
-    top, end, tip = instep[1], outline.foot, outline.toe
-    yield _path("foot", rows, _polygon(instep, (end, top), (end, floor), (heel, floor), gore))
-    middle = (top + floor) / 2
+    upper, end, tip = instep[1], outline.foot, outline.toe
+    yield _path("foot", rows, _polygon(instep, (end, upper), (end, floor), (heel, floor), gore))
+    middle = (upper + floor) / 2
     yield _path(
         "toe",
         rows,
-        f"M{_at((end, top))} Q{_at((tip, top))} {_at((tip, middle))} "
+        f"M{_at((end, upper))} Q{_at((tip, upper))} {_at((tip, middle))} "
         f"Q{_at((tip, floor))} {_at((end, floor))} Z",
     )
 
@@ -154,7 +174,7 @@ def _path(part: str, rows: dict[str, int], shape: str) -> str:
 
 
 def _words(part: str, rows: dict[str, int]) -> str:
-    count = rows["leg"] - rows["hem"] if part == "leg" else rows[part]
+    count = rows["leg"] - rows["hem"] - rows["cuff"] if part == "leg" else rows[part]
     return f"{part.capitalize()}: {count} {'passes' if part in {'heel', 'toe'} else 'rows'}"
 
 
@@ -165,7 +185,7 @@ def _gore_line(outline: _Outline) -> str:
 
 
 def _labels(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
-    parts = [part for part in rows if part != "hem" or rows["hem"]]
+    parts = [part for part in rows if rows[part] or part not in {"hem", "cuff"}]
     split = parts.index("heel") if _room_beside(outline) else 0
     upper, lower = parts[:split], parts[split:]
     for line, part in enumerate(upper):

@@ -40,6 +40,8 @@ def fit_range(
     foot_rows: int,
     gauge: Gauge,
     centre: int | None = None,
+    toe_centre: int | None = None,
+    deep_heel: int = 0,
     heel_factor: float = 1.0,
     toe_factor: float = 1.0,
 ) -> FitRange:
@@ -50,6 +52,8 @@ def fit_range(
         foot_rows: Rounds between heel and toe.
         gauge: Washed gauge.
         centre: Needles left at the narrowest of heel and toe.
+        toe_centre: The same for the toe alone.
+        deep_heel: Needles the heel holds beyond half, 0, 2 or 4.
         heel_factor: Length the heel really gives, as a share of its passes, 0.3 to 1.3.
         toe_factor: The same for the toe.
 
@@ -58,9 +62,9 @@ def fit_range(
     """
     require_washed(gauge)
     rows = require_whole("foot_rows", foot_rows, ROWS)
-    passes = turn(needles, centre).passes
-    heel = require("heel_factor", heel_factor, FACTOR) * passes
-    toe = require("toe_factor", toe_factor, FACTOR) * passes
+    of_heel, of_toe = _turn_passes(needles, centre, toe_centre, deep_heel)
+    heel = require("heel_factor", heel_factor, FACTOR) * of_heel
+    toe = require("toe_factor", toe_factor, FACTOR) * of_toe
     sock = (heel + rows + toe) * 100 / gauge.courses_per_10cm
     around = needles * 100 / gauge.wales_per_10cm
     return FitRange(
@@ -96,6 +100,8 @@ def turn_factor(
     needles: int,
     gauge: Gauge,
     centre: int | None = None,
+    toe_centre: int | None = None,
+    deep_heel: int = 0,
 ) -> float:
     """Learn from one washed sock how much length heel and toe really give, 0.3 to 1.3.
 
@@ -105,6 +111,8 @@ def turn_factor(
         needles: Needles in the cylinder, even, 12 to 200.
         gauge: Washed gauge.
         centre: Needles left at the narrowest of heel and toe.
+        toe_centre: The same for the toe alone.
+        deep_heel: Needles the heel holds beyond half, 0, 2 or 4.
 
     Raises:
         ValueError: If an argument is out of range or the gauge is raw.
@@ -112,6 +120,14 @@ def turn_factor(
     require_washed(gauge)
     sock = require("sock_foot_mm", sock_foot_mm, (20.0, 450.0), "mm")
     rows = require_whole("foot_rows", foot_rows, ROWS)
-    passes = turn(require_needles(needles), centre).passes
-    factor = (gauge.courses_per_10cm / 100 * sock - rows) / (2 * passes)
+    passes = sum(_turn_passes(require_needles(needles), centre, toe_centre, deep_heel))
+    factor = (gauge.courses_per_10cm / 100 * sock - rows) / passes
     return min(max(factor, FACTOR[0]), FACTOR[1])
+
+
+def _turn_passes(
+    needles: int, centre: int | None, toe_centre: int | None, deep_heel: int
+) -> tuple[int, int]:
+    heel = turn(needles, centre, deep_heel)
+    toe = turn(needles, centre if toe_centre is None else toe_centre)
+    return heel.passes, toe.passes

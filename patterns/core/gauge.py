@@ -196,6 +196,25 @@ def relaxed(gauge: Gauge, width_shrink: float, length_shrink: float) -> Gauge:
     return Gauge(gauge.wales_per_10cm / (1 - width), gauge.courses_per_10cm / (1 - length))
 
 
+def shrink_between(raw: Gauge, washed: Gauge) -> tuple[float, float]:
+    """Return what a tube lost in the wash: shares of its width and its length.
+
+    Args:
+        raw: The tube off the machine.
+        washed: The same tube washed and dried.
+
+    Raises:
+        ValueError: If the states are others than these, or it did not shrink by 0 to 0.5.
+    """
+    require_washed(washed)
+    if raw.state != "raw":
+        msg = f"raw.state is {raw.state!r}; allowed: 'raw', the tube as it left the machine"
+        raise ValueError(msg)
+    width = 1 - raw.wales_per_10cm / washed.wales_per_10cm
+    length = 1 - raw.courses_per_10cm / washed.courses_per_10cm
+    return require("width_shrink", width, SHRINK), require("length_shrink", length, SHRINK)
+
+
 def tightness(tex: float, loop_cm: float) -> float:
     """Return the tightness factor sqrt(tex) / loop length [sqrt(tex)/cm].
 

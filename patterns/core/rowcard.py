@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from patterns.core.bounds import (
+    COURSES_PER_10CM,
+    HANG,
     LOOP_CM,
     ROWS,
     TEX,
@@ -12,7 +14,7 @@ from patterns.core.bounds import (
     require_whole,
 )
 from patterns.core.shaping import Turn, turn
-from patterns.core.tops import hem_rounds
+from patterns.core.tops import Top, hem_rounds, top_named, top_needles
 
 # Common practice: 10 to 20 rounds of waste, four good rounds before the toe seam.
 WASTE_ROWS = 15
@@ -41,6 +43,8 @@ class Step:
         next_prompt: What comes after, empty at the end of the string.
         cautions: What to mind.
         sock: Place of the sock in the string from 1; 0 for the waste it hangs from.
+        hangs_mm: Length under weights at the end [mm], from the top edge for a cuff or leg
+            and from the heel for a foot; 0 when it is not known.
     """
 
     section: str
@@ -51,6 +55,40 @@ class Step:
     next_prompt: str
     cautions: tuple[str, ...]
     sock: int
+    hangs_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """What turns rows into the length a piece shows under weights.
+
+    Attributes:
+        courses_per_10cm: Washed rows [per 10 cm].
+        factor: How much longer it hangs than it washes, 0.8 to 2.
+        cuff_courses_per_10cm: Washed rows of a cuff in rib, None for the same.
+
+    Raises:
+        ValueError: If a value is out of range.
+    """
+
+    courses_per_10cm: float
+    factor: float
+    cuff_courses_per_10cm: float | None = None
+
+    def __post_init__(self) -> None:
+        require("courses_per_10cm", self.courses_per_10cm, COURSES_PER_10CM)
+        require("cuff_courses_per_10cm", self.cuff_courses, COURSES_PER_10CM)
+        require("factor", self.factor, HANG)
+
+    @property
+    def cuff_courses(self) -> float:
+        """Washed rows of the cuff [per 10 cm]."""
+        return self.cuff_courses_per_10cm or self.courses_per_10cm
+
+    def mm(self, rows: int, cuff_rows: int = 0) -> float:
+        """Return the length of so many plain rows and rows of a cuff under weights [mm]."""
+        flat = rows / self.courses_per_10cm + cuff_rows / self.cuff_courses
+        return 100 * flat * self.factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +117,10 @@ class _Card:
     toe: Turn
     waste_rows: int
     good_rounds: int
-    turn_notes: tuple[str, ...]
+    top: Top
+    heel_notes: tuple[str, ...]
+    toe_notes: tuple[str, ...]
+    hanging: Hanging | None
 
 
 def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machine, by name
@@ -97,7 +138,10 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
     good_rounds: int = GOOD_ROUNDS,
     counting: str = "pass",
     restarts: str = "sock",
-    turn_notes: tuple[str, ...] = (),
+    top: str = "plain",
+    heel_notes: tuple[str, ...] = (),
+    toe_notes: tuple[str, ...] = (),
+    hanging: Hanging | None = None,
 ) -> tuple[Step, ...]:
     """Return the steps of a string of socks, waste yarn between, in order.
 
@@ -116,8 +160,10 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
         counting: What her counter does in a turn: trips at each "pass", at each full
             "round" of two passes, or is "lifted".
         restarts: When she sets it to 0: for each "sock", each "section" or once a "string".
-        turn_notes: Her own reminders for heel and toe, such as where the yarn carrier
-            stands and which half of the needles carries the toe.
+        top: Kind of top, one of `tops.TOPS`.
+        heel_notes: Reminders for the heel, such as where the yarn carrier stands.
+        toe_notes: The same for the toe, such as which half of the needles carries it.
+        hanging: What gives the length under weights, None when it is not known.
 
     Raises:
         ValueError: If an argument is out of range or unknown.
@@ -135,7 +181,10 @@ def row_card(  # noqa: PLR0913 - a pattern's numbers and the habits of one machi
         toe=turn(needles, centre if toe_centre is None else toe_centre),
         waste_rows=require_whole("waste_rows", waste_rows, (0, 100)),
         good_rounds=require_whole("good_rounds", good_rounds, (0, 50)),
-        turn_notes=tuple(turn_notes),
+        top=top_named(top),
+        heel_notes=tuple(heel_notes),
+        toe_notes=tuple(toe_notes),
+        hanging=hanging,
     )
     steps = list(_string(card, require_whole("socks", socks, (1, 100))))
     return _announced(_counted([step for step in steps if step.rows], counting, restarts))
@@ -191,10 +240,11 @@ def _sock(card: _Card, sock: int) -> Iterator[Step]:
     first, *others = _top_steps(card, sock)
     yield replace(first, prompt=f"Change to sock yarn. {first.prompt}")
     yield from others
-    yield _turn_step("heel", card.heel, card, sock)
+    yield _turn_step("heel", card.heel, sock, card.heel_notes)
     foot = f"All needles in work. Knit the foot: {card.foot_rows} rounds"
-    yield _step("foot", foot, card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
-    yield _turn_step("toe", card.toe, card, sock)
+    foot_step = _step("foot", foot, card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
+    yield _hung(foot_step, card, card.foot_rows)
+    yield _turn_step("toe", card.toe, sock, card.toe_notes)
     good = f"All needles in work. Knit {card.good_rounds} good rounds to hold the toe for its seam"
     yield _step("good rounds", good, card.good_rounds, sock, LATCHES)
 
@@ -203,15 +253,24 @@ def _top_steps(card: _Card, sock: int) -> Iterator[Step]:
     hem, cuff = card.hem_rows, card.cuff_rows
     leg = card.leg_rows - hem - cuff
     if hem:
-        yield _step("hem", _hem_words(hem), hem_rounds(hem), sock, LATCHES, WEIGHTS)
+        words = _hem_words(hem, picot=card.top.kind == "picot_hem")
+        yield _step("hem", words, hem_rounds(hem), sock, LATCHES, WEIGHTS)
     if cuff:
-        yield _step("cuff", f"Knit the cuff: {cuff} rounds", cuff, sock, LATCHES, WEIGHTS)
+        step = _step("cuff", _cuff_words(card), cuff, sock, LATCHES, WEIGHTS)
+        yield _hung(step, card, 0, cuff)
     back = "All needles in work. " if cuff else ""
-    yield _step("leg", f"{back}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
+    step = _step("leg", f"{back}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
+    yield _hung(step, card, hem + leg, cuff)
 
 
-def _turn_step(section: str, shape: Turn, card: _Card, sock: int) -> Step:
-    cautions = (FINGERS, LATCHES, FORKS, *card.turn_notes)
+def _hung(step: Step, card: _Card, rows: int, cuff_rows: int = 0) -> Step:
+    if card.hanging is None:
+        return step
+    return replace(step, hangs_mm=card.hanging.mm(rows, cuff_rows))
+
+
+def _turn_step(section: str, shape: Turn, sock: int, notes: tuple[str, ...]) -> Step:
+    cautions = (FINGERS, LATCHES, FORKS, *notes)
     return _step(section, _turn_words(shape), shape.rows, sock, *cautions)
 
 
@@ -219,11 +278,22 @@ def _step(section: str, prompt: str, rows: int, sock: int, *cautions: str) -> St
     return Step(section, prompt, rows, 0, 0, "", cautions, sock)
 
 
-def _hem_words(rows: int) -> str:
+def _hem_words(rows: int, *, picot: bool) -> str:
+    turning = "1 turning round with every other stitch moved over" if picot else "1 turning round"
     return (
-        f"Knit the hem: {rows} rounds, 1 turning round, {rows} rounds; "
+        f"Knit the hem: {rows} rounds, {turning}, {rows} rounds; "
         "then hang the first round on the needles"
     )
+
+
+def _cuff_words(card: _Card) -> str:
+    rounds = f"{card.cuff_rows} rounds"
+    if not card.top.is_cuff:
+        return f"Knit the cuff: {rounds}"
+    into, moved = top_needles(card.top.kind, card.needles)
+    if moved:
+        return f"{card.top.name}: {into} needles in the cylinder, {moved} on the ribber, {rounds}"
+    return f"{card.top.name} ({into} needles knit): {rounds}"
 
 
 def _turn_words(shape: Turn) -> str:

@@ -28,6 +28,16 @@ class Top:
     ribber: bool
     rows: int
 
+    @property
+    def is_hem(self) -> bool:
+        """Whether it is knitted double and hung."""
+        return self.kind in {"hung_hem", "picot_hem"}
+
+    @property
+    def is_cuff(self) -> bool:
+        """Whether it is a cuff with a gauge of its own."""
+        return self.out_of > 0
+
 
 TOPS = (
     Top("plain", "Plain, rolling edge", 1, 0, ribber=False, rows=0),
@@ -51,6 +61,19 @@ def tops_for(needles: int) -> tuple[Top, ...]:
     return tuple(top for top in TOPS if count % top.divisor == 0)
 
 
+def top_named(kind: str) -> Top:
+    """Return a top by its short name.
+
+    Raises:
+        ValueError: If the kind is unknown.
+    """
+    top = _BY_KIND.get(kind) if isinstance(kind, str) else None
+    if top is None:
+        msg = f"kind is {kind!r:.40}; allowed: {', '.join(_BY_KIND)}"
+        raise ValueError(msg)
+    return top
+
+
 def top_needles(kind: str, needles: int) -> tuple[int, int]:
     """Return how many needles knit a top: in the cylinder and on the ribber.
 
@@ -58,10 +81,7 @@ def top_needles(kind: str, needles: int) -> tuple[int, int]:
         ValueError: If the kind is unknown or its repeat does not go into the needles.
     """
     count = require_needles(needles)
-    top = _BY_KIND.get(kind)
-    if top is None:
-        msg = f"kind is {kind!r:.40}; allowed: {', '.join(_BY_KIND)}"
-        raise ValueError(msg)
+    top = top_named(kind)
     if count % top.divisor:
         suited = ", ".join(one.kind for one in tops_for(count))
         msg = (

@@ -17,6 +17,7 @@ from patterns.core.bounds import (
     require_whole,
 )
 from patterns.core.gauge import KS_WASHED, Gauge, loop_length_cm, require_washed
+from patterns.core.tops import Top, top_named
 
 _HEM_ROWS = (0, 200)
 _DEEP_HEELS = (0, 2, 4)
@@ -35,6 +36,8 @@ class Extras(TypedDict, total=False):
         centre: Needles left at the narrowest of heel and toe; usually a third.
         toe_centre: The same for the toe alone.
         deep_heel: Needles the heel holds beyond half the cylinder, 0, 2 or 4.
+        top: Kind of top, one of `tops.TOPS`; a cylinder its repeat does not go into is
+            passed over. Usually "plain".
         cuff_mm: Height of a cuff in rib or mock rib [mm], part of the height; usually 0.
         cuff_courses_per_10cm: Its own washed rows [per 10 cm]; rib is not plain fabric.
         cuff_yarn_share: Its yarn per round against a plain one; mock rib about 0.8.
@@ -47,6 +50,7 @@ class Extras(TypedDict, total=False):
     centre: int | None
     toe_centre: int | None
     deep_heel: int
+    top: str
     cuff_mm: float
     cuff_courses_per_10cm: float | None
     cuff_yarn_share: float
@@ -74,6 +78,7 @@ class Wish:
     centre: int | None = None
     toe_centre: int | None = None
     deep_heel: int = 0
+    top: str = "plain"
     cuff_mm: float = 0.0
     cuff_courses_per_10cm: float | None = None
     cuff_yarn_share: float = 1.0
@@ -95,6 +100,7 @@ class Wish:
         self._check_top()
 
     def _check_top(self) -> None:
+        top_named(self.top)
         require_whole("hem_rows", self.hem_rows, _HEM_ROWS)
         require("cuff_mm", self.cuff_mm, (0, self.height_mm), "mm")
         require("cuff_yarn_share", self.cuff_yarn_share, _YARN_SHARE)
@@ -108,6 +114,11 @@ class Wish:
         """Yarn in one stitch, measured or from the gauge [cm]."""
         from_gauge = loop_length_cm(self.gauge, self.ks)
         return from_gauge if self.loop_cm is None else self.loop_cm
+
+    @property
+    def start(self) -> Top:
+        """The top the sock starts with."""
+        return top_named(self.top)
 
     @property
     def centre_of_toe(self) -> int | None:
