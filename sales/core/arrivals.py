@@ -8,10 +8,13 @@ in stock being the exposure; it is fitted by turns.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from sales.core.bounds import positive, whole, within
 
 BURST = 4
+ENOUGH_TIMED = 40
+HOURS = 6
 ROUNDS = 500
 STILL = 1e-13
 
@@ -52,6 +55,52 @@ def share_of_day(
     gone = int(at)
     part = parts[gone] * (at - gone) if gone < len(parts) else 0.0
     return (sum(parts[:gone]) + part) / total
+
+
+def clock_of_share(share: float, weights: Sequence[float] = ()) -> float:
+    """Return how much of the opening hours is over when `share` of the custom is [0 to 1].
+
+    Where a part of the day brings nobody, the end of that part is returned.
+
+    Args:
+        share: Share of the day's custom gone by [0 to 1].
+        weights: As in `share_of_day`.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    within("share", share, 0, 1)
+    parts = [within("weights", w, 0) for w in weights] or [1.0]
+    left = share * positive("sum of weights", sum(parts))
+    for number, part in enumerate(parts):
+        if left < part:
+            return (number + left / part) / len(parts)
+        left -= part
+    return 1.0
+
+
+def hours_in_stock(
+    start: float, end: float, parts: int = HOURS, size: float = 1.0
+) -> tuple[float, ...]:
+    """Return the time in stock in each of equal parts of the day [normal days].
+
+    Args:
+        start: When stock began, as a share of the opening hours [0 to 1].
+        end: When it ended [0 to 1], `start` or later.
+        parts: Into how many parts the day is cut.
+        size: Size of the day [normal days], above 0.
+
+    Raises:
+        ValueError: If an argument is out of range.
+    """
+    within("start", start, 0, 1)
+    within("end", end, start, 1)
+    whole("parts", parts, 1)
+    positive("size", size)
+    edges = [number / parts for number in range(parts + 1)]
+    return tuple(
+        size * max(0.0, min(end, right) - max(start, left)) for left, right in pairwise(edges)
+    )
 
 
 def typed_afterwards(sale_minutes: Sequence[int], closes: int, burst: int = BURST) -> bool:

@@ -2,13 +2,22 @@
 
 import datetime as dt
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from statistics import median
 from typing import TypeVar
 
 from patterns.models import Pattern
-from sales.core.demand import DayRecord, Rate, demand_rate, pooled_rate
+from sales.core.arrivals import clock_of_share, fit_rows_and_columns
+from sales.core.demand import (
+    USUAL_DAY_NOISE,
+    DayRecord,
+    Rate,
+    day_noise,
+    demand_rate,
+    pooled_rate,
+)
 from sales.models import DayState, MarketDay
+from sales.services.custom import learned_hours
 from sales.services.tallies import Tally, day_tallies
 
 GUESSED_PAIRS_A_DAY = 1.0  # before anything was sold: one pair of a kind on a normal day
@@ -105,6 +114,9 @@ class WhatSells:
     days: tuple[MarketDay, ...]
     sizes: tuple[SizeHistory, ...]
     kinds: tuple[KindHistory, ...]
+    hours: tuple[float, ...] = ()
+    day_noise: float = USUAL_DAY_NOISE
+    tallies: Mapping[tuple[int, int], Tally] = field(default_factory=dict, repr=False)
 
 
 def closed_days(
@@ -122,7 +134,11 @@ def closed_days(
 
 
 def what_sells(
-    days: Sequence[MarketDay], *, ask_share: float, patterns: Iterable[Pattern] = ()
+    days: Sequence[MarketDay],
+    *,
+    ask_share: float,
+    patterns: Iterable[Pattern] = (),
+    memory: float = 1.0,
 ) -> WhatSells:
     """Return sizes and kinds that were brought, sold or asked for, the smallest first.
 
@@ -130,94 +146,175 @@ def what_sells(
         days: Closed market days to read, oldest first.
         ask_share: Share of buyers who ask when their size is missing, 0 to 1.
         patterns: Patterns to list beside them even if these days say nothing of them.
+        memory: Share of the evidence kept from one market day to the next, above 0 to 1.
     """
     tallies = day_tallies(days)
     patterns = _all_patterns(tallies, patterns)
+    hours = learned_hours(days, tallies)
+    reader = _Reader(days, tallies, hours, ask_share, memory)
+    sizes = tuple(_sizes(reader, patterns))
     return WhatSells(
-        tuple(days),
-        tuple(_sizes(days, tallies, patterns, ask_share)),
-        tuple(_kinds(days, tallies, patterns, ask_share)),
+        days=tuple(days),
+        sizes=sizes,
+        kinds=tuple(_kinds(reader, patterns)),
+        hours=hours,
+        day_noise=_noise(sizes, ask_share),
+        tallies=tallies,
     )
 
 
 def histories(
-    days: Sequence[MarketDay], *, ask_share: float, patterns: Iterable[Pattern] = ()
+    days: Sequence[MarketDay],
+    *,
+    ask_share: float,
+    patterns: Iterable[Pattern] = (),
+    memory: float = 1.0,
 ) -> list[KindHistory]:
-    """Return for every pattern that was ever brought, sold or asked for its days and rate.
-
-    Args:
-        days: Closed market days to read, oldest first.
-        ask_share: Share of buyers who ask when their size is missing, 0 to 1.
-        patterns: Patterns to list even if they never came to market.
-    """
-    tallies = day_tallies(days)
-    return _kinds(days, tallies, _all_patterns(tallies, patterns), ask_share)
+    """Return the kinds of `what_sells`, for those who ask for nothing else."""
+    found = what_sells(days, ask_share=ask_share, patterns=patterns, memory=memory)
+    return list(found.kinds)
 
 
 def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
     """Return by pattern id one record for each of the days, in their order."""
-    return _records(days, day_tallies(days), lambda pk: pk)
+    return _records(days, day_tallies(days), (), lambda pk: pk)
 
 
-def sold_out_clock(history: History, days: Sequence[MarketDay]) -> dt.time | None:
-    """Return the middle one of the times at which it ran out, or None if none is known."""
+def sold_out_clock(
+    history: History, days: Sequence[MarketDay], hours: Sequence[float] = ()
+) -> dt.time | None:
+    """Return the middle one of the times at which it ran out, or None if none is known.
+
+    Args:
+        history: What was on the table.
+        days: The market days of its records.
+        hours: Custom of the parts of a day with which the records were read.
+    """
     minutes = []
     for day, record in zip(days, history.days, strict=True):
         if record.sold_out and record.sold_out_at is not None:
             start, end = _minutes(day.opens), _minutes(day.closes)
-            minutes.append(start + record.sold_out_at * (end - start))
+            minutes.append(start + clock_of_share(record.sold_out_at, hours) * (end - start))
     if not minutes:
         return None
     middle = round(median(minutes))
     return dt.time(middle // 60 % 24, middle % 60)
 
 
-def _kinds(
-    days: Sequence[MarketDay],
-    tallies: Mapping[tuple[int, int], Tally],
-    patterns: Mapping[int, Pattern],
-    ask_share: float,
-) -> list[KindHistory]:
-    records = _records(days, tallies, lambda pk: pk)
-    empty = [_nothing(day) for day in days]
-    lists = {pk: records.get(pk, empty) for pk in patterns}
-    rates = _rates(lists, ask_share)
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """How the acts of these days are read."""
+
+    days: Sequence[MarketDay]
+    tallies: Mapping[tuple[int, int], Tally]
+    hours: tuple[float, ...]
+    ask_share: float
+    memory: float
+
+    def records(self, names: Mapping[int, Name]) -> dict[Name, list[DayRecord]]:
+        """Return by name the records of every name, also of those without an act."""
+        found = _records(self.days, self.tallies, self.hours, names.__getitem__)
+        empty = [_nothing(day) for day in self.days]
+        return {name: found.get(name, empty) for name in names.values()}
+
+    def readable(self, rows: Sequence[DayRecord]) -> list[DayRecord]:
+        """Return the rows that say something about the rate."""
+        return _readable(rows, self.ask_share)
+
+    def pooled(self, lists: Iterable[list[DayRecord]]) -> float:
+        """Return the rate of a typical one [pairs/day]."""
+        return pooled_rate(list(lists), GUESSED_PAIRS_A_DAY, self.share)
+
+    def rate(self, rows: Sequence[DayRecord], prior: float) -> Rate:
+        """Return what the rows say, leaning on a prior rate [pairs/day]."""
+        return demand_rate(rows, prior, ask_share=self.share, memory=self.memory)
+
+    @property
+    def share(self) -> float:
+        """Share of buyers who ask; of 0 no request is left to weigh, and any share will do."""
+        return self.ask_share or 1.0
+
+
+def _kinds(reader: _Reader, patterns: Mapping[int, Pattern]) -> list[KindHistory]:
+    lists = reader.records({pk: pk for pk in patterns})
+    priors = _cell_priors(reader, patterns, lists)
     found = [
-        KindHistory(days=tuple(rows), rate=rates[pk], pattern=patterns[pk])
+        KindHistory(
+            days=tuple(rows),
+            rate=reader.rate(reader.readable(rows), priors[pk]),
+            pattern=patterns[pk],
+        )
         for pk, rows in lists.items()
     ]
     return sorted(found, key=lambda h: (h.pattern.foot_length_mm, h.pattern.design.name))
 
 
-def _sizes(
-    days: Sequence[MarketDay],
-    tallies: Mapping[tuple[int, int], Tally],
+def _cell_priors(
+    reader: _Reader,
     patterns: Mapping[int, Pattern],
-    ask_share: float,
-) -> list[SizeHistory]:
-    def size_of(pk: int) -> tuple[str, str]:
-        return patterns[pk].group, patterns[pk].size_name
+    lists: Mapping[int, Sequence[DayRecord]],
+) -> dict[int, float]:
+    """Return for each kind what its size and its design let expect of it [pairs/day].
 
-    found = _records(days, tallies, size_of)
-    empty = [_nothing(day) for day in days]
-    records = {size_of(pk): found.get(size_of(pk), empty) for pk in patterns}
-    rates = _rates(records, ask_share)
+    A size that sells fast in a design that sells slowly is somewhere between: rate of the size
+    times weight of the design, fitted over all kinds.
+    """
+    if not patterns:
+        return {}
+    read = {pk: reader.readable(rows) for pk, rows in lists.items()}
+    rows = sorted({_size_of(p) for p in patterns.values()})
+    columns = sorted({p.design_id for p in patterns.values()})
+    events = [[0.0] * len(columns) for _ in rows]
+    exposure = [[0.0] * len(columns) for _ in rows]
+    for pk, pattern in patterns.items():
+        i, j = rows.index(_size_of(pattern)), columns.index(pattern.design_id)
+        events[i][j] += sum(day.wanted for day in read[pk])
+        exposure[i][j] += sum(day.exposure(reader.share) for day in read[pk])
+    fit = fit_rows_and_columns(events, exposure, reader.pooled(read.values()))
+    return {
+        pk: fit.rates[rows.index(_size_of(p))] * fit.weights[columns.index(p.design_id)]
+        for pk, p in patterns.items()
+    }
+
+
+def _sizes(reader: _Reader, patterns: Mapping[int, Pattern]) -> list[SizeHistory]:
+    lists = reader.records({pk: _size_of(pattern) for pk, pattern in patterns.items()})
+    pooled = reader.pooled(reader.readable(rows) for rows in lists.values())
     members: dict[tuple[str, str], list[Pattern]] = {}
     for pk in sorted(patterns):
-        members.setdefault(size_of(pk), []).append(patterns[pk])
+        members.setdefault(_size_of(patterns[pk]), []).append(patterns[pk])
     sizes = [
-        SizeHistory(days=tuple(rows), rate=rates[size], patterns=tuple(members[size]))
-        for size, rows in records.items()
+        SizeHistory(
+            days=tuple(rows),
+            rate=reader.rate(reader.readable(rows), pooled),
+            patterns=tuple(members[size]),
+        )
+        for size, rows in lists.items()
     ]
     return sorted(sizes, key=lambda h: (h.patterns[0].foot_length_mm, h.key))
 
 
-def _rates(lists: Mapping[Name, Sequence[DayRecord]], ask_share: float) -> dict[Name, Rate]:
-    read = {name: _readable(rows, ask_share) for name, rows in lists.items()}
-    # A share of 0 leaves no request to weigh; the records hold none then.
-    share = ask_share or 1.0
-    pooled = pooled_rate(list(read.values()), GUESSED_PAIRS_A_DAY, share)
-    return {name: demand_rate(rows, pooled, ask_share=share) for name, rows in read.items()}
+def _size_of(pattern: Pattern) -> tuple[str, str]:
+    return pattern.group, pattern.size_name
+
+
+def _noise(sizes: Sequence[SizeHistory], ask_share: float) -> float:
+    """Return how much whole days differ beyond chance, from what they were expected to want.
+
+    A day on which something sold out without a time is left out: it has no count.
+    """
+    totals, expected = [], []
+    for day in zip(*(size.days for size in sizes), strict=True):
+        known = [
+            (record, size.rate.mean)
+            for record, size in zip(day, sizes, strict=True)
+            if record.brought
+        ]
+        mean = sum(rate * record.exposure(ask_share or 1.0) for record, rate in known)
+        if mean > 0 and not any(record.untimed for record, _ in known):
+            totals.append(float(sum(record.wanted for record, _ in known)))
+            expected.append(mean)
+    return day_noise(totals, expected)
 
 
 def _readable(rows: Sequence[DayRecord], ask_share: float) -> list[DayRecord]:
@@ -234,14 +331,19 @@ def _known(rows: Sequence[DayRecord]) -> Sequence[DayRecord]:
 def _records(
     days: Sequence[MarketDay],
     tallies: Mapping[tuple[int, int], Tally],
+    hours: Sequence[float],
     name_of: Callable[[int], Name],
 ) -> dict[Name, list[DayRecord]]:
     merged: dict[Name, dict[int, Tally]] = {}
     for (day_id, pattern_id), tally in tallies.items():
         by_day = merged.setdefault(name_of(pattern_id), {})
         by_day[day_id] = by_day[day_id] + tally if day_id in by_day else tally
+    nothing = {day.pk: _nothing(day) for day in days}
     return {
-        name: [by_day[day.pk].record(day) if day.pk in by_day else _nothing(day) for day in days]
+        name: [
+            by_day[day.pk].record(day, hours) if day.pk in by_day else nothing[day.pk]
+            for day in days
+        ]
         for name, by_day in merged.items()
     }
 

@@ -143,7 +143,7 @@ class SellsPage:
         return Race(one, other, faster_odds(a.a, a.b, b.a, b.b))
 
 
-def sells_page(days: Sequence[MarketDay], *, ask_share: float) -> SellsPage:
+def sells_page(days: Sequence[MarketDay], *, ask_share: float, memory: float = 1.0) -> SellsPage:
     """Return sizes and kinds as rows, over these days.
 
     What is in stock but did not come to these days is listed as a guess.
@@ -152,7 +152,7 @@ def sells_page(days: Sequence[MarketDay], *, ask_share: float) -> SellsPage:
         pk__in=Pair.objects.filter(place__in=IN_STOCK).values("pattern")
     )
     patterns = in_stock.select_related("design") if days else ()
-    found = what_sells(days, ask_share=ask_share, patterns=patterns)
+    found = what_sells(days, ask_share=ask_share, patterns=patterns, memory=memory)
     if all(kind.rate.guess for kind in found.kinds):
         return SellsPage(found.days, (), ())
     return SellsPage(
@@ -226,6 +226,6 @@ def _row(found: WhatSells, history: History, name: str, key: str) -> Row:
         name=name,
         key=key,
         history=history,
-        sold_out_clock=sold_out_clock(history, found.days),
+        sold_out_clock=sold_out_clock(history, found.days, found.hours),
         full_days=history.days_known,
     )

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from production.core.places import PairPlace
 from production.models import ActKind
-from sales.core.arrivals import BURST
+from sales.core.arrivals import BURST, share_of_day
 from sales.core.demand import DayRecord
 from sales.models import Ask, DayAct, MarketDay, Sale, SaleLine, TakenBack
 
@@ -79,12 +79,18 @@ class Tally:
         came = self.packed - self.taken_out + self.back_on_table + unpacked_sales
         return max(came - self.back_at_once, self.sold - self.back_at_once, 0)
 
-    def record(self, day: MarketDay) -> DayRecord:
-        """Return the day as the arithmetic takes it."""
+    def record(self, day: MarketDay, weights: Sequence[float] = ()) -> DayRecord:
+        """Return the day as the arithmetic takes it.
+
+        Args:
+            day: The market day.
+            weights: Custom of equal parts of the day, as learned; none means even.
+        """
         sold = self.sold - self.back_at_once
-        sold_out = sold > 0 and sold == self.on_table
-        gone_at = self._gone_at(day) if sold_out and self.timed else None
-        empty = self._empty_share(day) if self.timed and self.on_table else 0.0
+        empty, gone_at = self.clock_in_stock(day)
+        empty = share_of_day(empty, 0, 1, weights)
+        if gone_at is not None:
+            gone_at = share_of_day(gone_at, 0, 1, weights)
         return DayRecord(
             brought=self.on_table,
             sold=sold,
@@ -95,6 +101,18 @@ class Tally:
             returned=max(0, self.back - self.back_at_once),
             empty_share=min(empty, 1.0 if gone_at is None else gone_at),
         )
+
+    def clock_in_stock(self, day: MarketDay) -> tuple[float, float | None]:
+        """Return how long it was missing before a refill and when it was gone for good.
+
+        Both are shares of the opening hours; the second is None while stock was left or the
+        time is not known.
+        """
+        if not self.timed:
+            return 0.0, None
+        sold = self.sold - self.back_at_once
+        gone_at = self._gone_at(day) if sold > 0 and sold == self.on_table else None
+        return self._empty_share(day) if self.on_table else 0.0, gone_at
 
     def _gone_at(self, day: MarketDay) -> float | None:
         """Return when the last one left the table, sold or taken out [share of the day]."""
@@ -146,7 +164,7 @@ def _moves(
 
 
 def _add_sales(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
-    typed_later = _days_typed_later(day_ids)
+    typed_later = days_typed_later(day_ids)
     rows = (
         SaleLine.objects.filter(
             sale__day__in=day_ids, sale__act__undone_by__isnull=True, pattern__isnull=False
@@ -165,7 +183,7 @@ def _add_sales(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) ->
         tally.timed = not untimed and day_id not in typed_later
 
 
-def _days_typed_later(day_ids: Sequence[int]) -> set[int]:
+def days_typed_later(day_ids: Sequence[int]) -> set[int]:
     """Return the days with more sales in one minute than anybody makes at a stall."""
     rows = (
         Sale.objects.standing()
