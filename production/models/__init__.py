@@ -3,9 +3,10 @@
 from production.models.acts import Act, ActKind, PairMove, SockMark, SockMove, YarnMove, YarnUse
 from production.models.labels import Care, LabelChoice
 from production.models.loads import Load
-from production.models.pairs import Pair, Price, TagSheet, TagText
+from production.models.pairs import Fold, Pair, Price, TagSheet, TagText
 from production.models.scale import Package, PackageWeight, Weighing
 from production.models.socks import Quality, RunYarn, Sock, String, StringRun, YarnRole
+from production.models.tagprints import LongPrint, LongPrintPart, TagHabits
 from production.models.yarn import DyeLot, PriceUnit, Yarn
 
 __all__ = [
@@ -13,8 +14,11 @@ __all__ = [
     "ActKind",
     "Care",
     "DyeLot",
+    "Fold",
     "LabelChoice",
     "Load",
+    "LongPrint",
+    "LongPrintPart",
     "Package",
     "PackageWeight",
     "Pair",
@@ -28,6 +32,7 @@ __all__ = [
     "SockMove",
     "String",
     "StringRun",
+    "TagHabits",
     "TagSheet",
     "TagText",
     "Weighing",

@@ -108,6 +108,14 @@ class Price(models.Model):
         return self.first_minor if quality == Quality.FIRST else self.second_minor
 
 
+class Fold(models.TextChoices):
+    """How a label is folded before it hangs on a sock."""
+
+    NONE = "", "not folded"
+    BOOK = "book", "like a book: the fold runs from top to bottom"
+    TENT = "tent", "like a tent: the fold runs from side to side"
+
+
 class TagSheet(models.Model):
     """A label sheet she measured: where its labels sit on the page."""
 
@@ -122,6 +130,11 @@ class TagSheet(models.Model):
     label_height_mm = models.FloatField()
     gap_x_mm = models.FloatField(default=0)
     gap_y_mm = models.FloatField(default=0)
+    corner_mm = models.FloatField("radius of its corners", default=0)
+    hole_mm = models.FloatField("width of its hole", default=0)
+    hole_x_mm = models.FloatField("label edge to the middle of the hole, left", default=0)
+    hole_y_mm = models.FloatField("label edge to the middle of the hole, top", default=0)
+    fold = models.CharField(max_length=5, choices=Fold.choices, default=Fold.NONE, blank=True)
 
     def __str__(self) -> str:
         return self.name
