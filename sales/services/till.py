@@ -9,7 +9,6 @@ from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair, Quality
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
-from sales.core.money import Taxed, share_out, taxed
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import (
     Ask,
@@ -23,11 +22,21 @@ from sales.models import (
     TakenBack,
 )
 from sales.services.doubts import Doubt, doubt_about, refuse_sold
+from sales.services.sums import TaxTaken, taken_as, takings
 from sales.services.table import find_pair, paid_for, table_pairs
 from sales.services.tapped import Tapped, pass_on, tapped_away
 from sales.services.undo import undo_act
 
-__all__ = ["AlreadySoldError", "Line", "find_pair", "paid_for", "sell", "take_back", "undo_act"]
+__all__ = [
+    "AlreadySoldError",
+    "Line",
+    "TaxTaken",
+    "find_pair",
+    "paid_for",
+    "sell",
+    "take_back",
+    "undo_act",
+]
 
 HIGHEST_LINE_MINOR = 10_000_000
 MOST_LINES = 100
@@ -40,7 +49,8 @@ class Line:
     Give `pair` when it is known, `number` when only a number was read that the book does
     not know, `pattern` with `quality` (and `yarn_id`, where colours differ) when a pair of
     a kind went; the book then takes the one that lay longest. `price_minor` is what was
-    really taken, `list_minor` what the tag said.
+    really taken, `list_minor` what the tag said. `set_aside` says that the pair waited at
+    home for this buyer, so that nobody wonders why it was not packed.
     """
 
     price_minor: int
@@ -51,6 +61,7 @@ class Line:
     reason: str = ""
     yarn_id: int | None = None
     list_minor: int | None = None
+    set_aside: bool = False
 
 
 @dataclass(slots=True)
@@ -73,18 +84,22 @@ def sell(
     who: Who,
     timed: bool = True,
     despite_doubt: bool = False,
+    tax: TaxTaken | None = None,
 ) -> Sale:
     """Record a purchase; what the book doubts goes to the tray of things to sort out.
 
+    `tax` is what was taken at the stall; without it the market's own rate holds.
+
     Raises:
-        SalesError: If there is no line or a price is absurd.
+        SalesError: If there is no line, a price is absurd, or the day is not open and
+            `despite_doubt` is not set.
         AlreadySoldError: If the book has a pair sold and `despite_doubt` is not set.
             Nothing is recorded then; ask, and call again with it set.
     """
     if done := recorded(who.key):
         return Sale.objects.get(act=done)
     _check_lines(lines)
-    if day is not None:
+    if day is not None and not despite_doubt:
         _refuse_unopened(day)
     said = _name_pairs(day, lines)
     locked = {p.pk: p for p in lock_pairs(line.pair.pk for line in said if line.pair)}
@@ -92,19 +107,7 @@ def sell(
     if not despite_doubt:
         refuse_sold(pair for pair in locked.values() if pair.pk not in tapped)
 
-    money = takings(day, [line.price_minor for line in lines])
-    act = record(ActKind.SALE, who)
-    sale = Sale.objects.create(
-        act=act,
-        day=day,
-        paid_by=paid_by,
-        timed=timed,
-        total_minor=money.gross_minor,
-        tax_minor=money.tax_minor,
-        tax_included=day.market.tax_included if day else True,
-    )
-    if day is not None:
-        DayAct.objects.create(act=act, day=day)
+    sale = _open_sale(day, lines, paid_by=paid_by, who=who, timed=timed, tax=tax)
     purchase = _Purchase(sale, locked, _lying_on_table(day, locked), tapped)
     for line, asked in zip(said, lines, strict=True):
         _write_line(purchase, line, read=asked.pair is not None)
@@ -147,14 +150,29 @@ def take_back(
     if not 0 <= refund_minor <= paid_for(line):
         msg = "No more is paid back than was taken."
         raise SalesError(msg, field="refund")
+    return return_line(line=line, refund_minor=refund_minor, paid_by=paid_by, day=day, who=who)
+
+
+@transaction.atomic
+def return_line(
+    *, line: SaleLine, refund_minor: int, paid_by: Payment, day: MarketDay | None, who: Who
+) -> TakenBack:
+    """Record that a line came back, asking nothing; without a pair only money moves."""
     act = record(ActKind.RETURN, who)
     at_stall = day is not None and day.state == DayState.OPEN
-    move_pairs(act, lock_pairs([line.pair_id]), PairPlace.STALL if at_stall else PairPlace.SHELF)
+    if line.pair_id is not None:
+        place = PairPlace.STALL if at_stall else PairPlace.SHELF
+        move_pairs(act, lock_pairs([line.pair_id]), place)
     SaleLine.objects.filter(pk=line.pk).update(holds=False)
     if day is not None:
         DayAct.objects.create(act=act, day=day)
     return TakenBack.objects.create(
-        act=act, line=line, day=day, refund_minor=refund_minor, paid_by=paid_by
+        act=act,
+        line=line,
+        claimed=line.claimed,
+        day=day,
+        refund_minor=refund_minor,
+        paid_by=paid_by,
     )
 
 
@@ -226,30 +244,32 @@ def settle(*, item: SortOut, who: Who, note: str) -> Act:
     return act
 
 
-def takings(day: MarketDay | None, prices_minor: Sequence[int]) -> Taxed:
-    """Return what a purchase comes to, tax by the market's own rate, once for the sale."""
-    total = sum(prices_minor)
-    if day is None:
-        return Taxed(total, 0, total)
-    rate = day.market.tax_percent / 100
-    return taxed(total, rate, inclusive=day.market.tax_included)
-
-
-def discounted(prices_minor: Sequence[int], off_minor: int) -> list[int]:
-    """Return the prices less a discount that is split in their proportion.
-
-    Raises:
-        SalesError: If there is nothing to take it off or it exceeds the sum.
-    """
-    total = sum(prices_minor)
-    if total == 0:
-        msg = "There is no price to take a discount off."
-        raise SalesError(msg, field="off")
-    if not 0 < off_minor <= total:
-        msg = "A discount is more than nothing and at most the whole price."
-        raise SalesError(msg, field="off")
-    parts = share_out(off_minor, prices_minor)
-    return [price - part for price, part in zip(prices_minor, parts, strict=True)]
+def _open_sale(
+    day: MarketDay | None,
+    lines: Sequence[Line],
+    *,
+    paid_by: Payment,
+    who: Who,
+    timed: bool,
+    tax: TaxTaken | None,
+) -> Sale:
+    prices = [line.price_minor for line in lines]
+    money = taken_as(prices, tax) if tax else takings(day, prices)
+    act = record(ActKind.SALE, who)
+    if day is not None:
+        DayAct.objects.create(act=act, day=day)
+        if day.state not in (DayState.OPEN, DayState.CLOSED):
+            story = f"Sold on {day}, but the book has that day {day.get_state_display()}."
+            SortOut.objects.create(act=act, kind=SortOut.Kind.DAY, story=story)
+    return Sale.objects.create(
+        act=act,
+        day=day,
+        paid_by=paid_by,
+        timed=timed,
+        total_minor=money.gross_minor,
+        tax_minor=money.tax_minor,
+        tax_included=tax.included if tax else day is None or day.tax_included,
+    )
 
 
 def _name_pairs(day: MarketDay | None, lines: Sequence[Line]) -> list[Line]:
@@ -321,7 +341,8 @@ def _write_line(purchase: _Purchase, line: Line, *, read: bool) -> None:
 def _doubt(purchase: _Purchase, line: Line, pair: Pair | None) -> Doubt | None:
     if pair is None:
         return _doubt_without_pair(line)
-    return doubt_about(pair, taken=pair.pk in purchase.taken, on_table=pair.pk in purchase.on_table)
+    at_hand = line.set_aside or pair.pk in purchase.on_table
+    return doubt_about(pair, taken=pair.pk in purchase.taken, on_table=at_hand)
 
 
 def _doubt_without_pair(line: Line) -> Doubt:

@@ -35,6 +35,7 @@ def undo_act(*, act_id: int, who: Who) -> Act:
     elif act.kind == ActKind.RETURN:
         back = TakenBack.objects.get(act=act)
         SaleLine.objects.filter(pk=back.line_id).update(holds=True)
+        SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
     elif act.kind == ActKind.SALE:
         SaleLine.objects.filter(sale__act=act).update(holds=False)
         give_back(tapped)

@@ -10,8 +10,9 @@ from patterns.models import Pattern
 from production.models import Pair, Quality
 from sales.models import MarketDay, SaleLine
 from sales.services.daysheet import Tile
+from sales.services.sums import takings
 from sales.services.table import paid_for
-from sales.services.till import MOST_LINES, Line, takings
+from sales.services.till import MOST_LINES, Line
 
 SESSION_KEY = "purchases"
 

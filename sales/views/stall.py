@@ -23,7 +23,7 @@ from sales.forms.stall import (
     PriceForm,
 )
 from sales.models import DayState, MarketDay, Payment
-from sales.services import daysheet, till
+from sales.services import daysheet, sums, till
 from sales.services.claims import Claim, claim, claim_stubs
 from sales.views.cart import Cart, CartLine
 from sales.views.markets import day_or_404
@@ -108,7 +108,7 @@ def stall_discount(request: Request, day_id: int) -> HttpResponse:
     form = _discount_form(request, cart, request.POST)
     if form.is_valid():
         try:
-            prices = till.discounted(cart.prices, form.cleaned_data["off"])
+            prices = sums.discounted(cart.prices, form.cleaned_data["off"])
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
@@ -302,7 +302,7 @@ def _context(
         "discount": _discount_form(request, cart, None),
         "reasons": REASONS,
         "digits": minor_digits(workshop.currency),
-        "tax_apart": not day.market.tax_included and day.market.tax_percent > 0,
+        "tax_apart": not day.tax_included and day.tax_percent > 0,
     }
 
 

@@ -13,7 +13,7 @@ from production.services import books as bench_books
 from production.services.acts import Who
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import Payment, Sale, SaleLine, SortOut, TakenBack
-from sales.services import books, days, till
+from sales.services import books, days, sums, till
 from sales.services.claims import claim
 from sales.services.table import number_in, paid_for, sold_line
 from tests.factories.sales import open_stall
@@ -190,14 +190,14 @@ def test_a_failing_sale_keeps_the_exchanged_pair_with_the_buyer(day, box, who):
 
 
 def test_discounted_takes_off_exactly_the_discount():
-    assert till.discounted([2800, 2800, 1400], 700) == [2520, 2520, 1260]
-    assert sum(till.discounted([1000, 1000, 1000], 100)) == 2900
+    assert sums.discounted([2800, 2800, 1400], 700) == [2520, 2520, 1260]
+    assert sum(sums.discounted([1000, 1000, 1000], 100)) == 2900
 
 
 @pytest.mark.parametrize(("prices", "off"), [([], 5), ([0], 5), ([100], 101), ([100], 0)])
 def test_discounted_refuses_what_is_no_discount(prices, off):
     with pytest.raises(SalesError, match=r"discount") as refusal:
-        till.discounted(prices, off)
+        sums.discounted(prices, off)
 
     assert refusal.value.field == "off"
 
