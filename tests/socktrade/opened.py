@@ -113,10 +113,10 @@ class OpenBook:
         """The address that it printed."""
         return re.search(r"http://\S+", self.said)[0]
 
-    def stop(self) -> int:
-        """Press Ctrl+C, and return how the command ended."""
+    def stop(self, how: signal.Signals = signal.SIGINT) -> int:
+        """Press Ctrl+C or the like, and return how the command ended."""
         if self._process.poll() is None:
-            self._process.send_signal(signal.SIGINT)
+            self._process.send_signal(how)
         code = self._process.wait(timeout=30)
         self._reader.join(timeout=30)
         self._process.stdout.close()

@@ -2,6 +2,7 @@ import gzip
 import http.server
 import json
 import re
+import signal
 import socket
 import sqlite3
 import subprocess
@@ -225,6 +226,17 @@ def test_what_was_written_is_there_after_a_restart_and_an_upgrade_keeps_a_copy(t
         tables = {name for (name,) in copy.execute("SELECT name FROM sqlite_master")}
     assert "production_act" in tables
     assert "django_session" not in tables
+
+
+def test_a_service_manager_can_close_it_and_the_assets_are_not_made_again(tmp_path):
+    with OpenBook(tmp_path) as first:
+        ended = first.stop(signal.SIGTERM)
+    made = (tmp_path / "assets" / "stamp.txt").stat().st_mtime_ns
+    with OpenBook(tmp_path):
+        kept = (tmp_path / "assets" / "stamp.txt").stat().st_mtime_ns
+
+    assert ended == 0
+    assert kept == made
 
 
 def test_the_demo_opens_by_its_own_link_in_a_file_of_its_own(tmp_path):

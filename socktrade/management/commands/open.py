@@ -3,6 +3,7 @@
 import errno
 import json
 import shutil
+import signal
 import socket
 import sys
 import urllib.error
@@ -11,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, connection
@@ -41,6 +43,13 @@ class Command(BaseCommand):
             msg = f"--port {port} is no port. Give a number from 1 to 65535, such as 8000."
             raise CommandError(msg)
         _refuse_unwritable(settings.DATA_DIR)
+        _stop_on_signals()
+        try:
+            self._open(host, port)
+        except KeyboardInterrupt:
+            self.stdout.write("Closed.")
+
+    def _open(self, host: str, port: int) -> None:
         listener = self._listen(host, port)
         self._prepare_book()
         _collect_assets()
@@ -93,6 +102,15 @@ def _for_other_devices(host: str, port: int) -> str:
         f"  From a phone on the same network: http://{outward_address()}:{port}/\n"
         "  That way is not encrypted. Use a network of your own.\n\n"
     )
+
+
+def _stop_on_signals() -> None:
+    """Close in order on Ctrl+C and on a service manager's request, in the background too.
+
+    A shell lets what it starts in the background ignore Ctrl+C; asked for by name it stops.
+    """
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.default_int_handler)
 
 
 def _refuse_unwritable(folder: Path) -> None:
@@ -176,10 +194,9 @@ def _collect_assets() -> None:
     """Collect hashed and compressed assets, only when a source file changed."""
     stamp = settings.STATIC_ROOT / "stamp.txt"
     sources = [
-        file
-        for folder in settings.STATICFILES_DIRS
-        for file in Path(folder).rglob("*")
-        if file.is_file()
+        Path(storage.path(name))
+        for finder in get_finders()
+        for name, storage in finder.list(ignore_patterns=[])
     ]
     state = f"{len(sources)} {max((file.stat().st_mtime_ns for file in sources), default=0)}"
     if stamp.exists() and stamp.read_text(encoding="utf-8") == state:
@@ -193,7 +210,4 @@ def _serve(listener: socket.socket) -> None:
 
     from socktrade.wsgi import application
 
-    try:
-        serve(application, sockets=[listener], threads=THREADS, ident="socktrade")
-    except KeyboardInterrupt:
-        sys.exit(0)
+    serve(application, sockets=[listener], threads=THREADS, ident="socktrade")
