@@ -4,6 +4,7 @@ from django.test import Client
 from django.urls import reverse
 
 from socktrade import first_run
+from socktrade.account_forms import WorkshopForm
 from socktrade.models import Workshop
 from tests.factories.socktrade import UserFactory
 
@@ -20,16 +21,13 @@ OWNER = {
     "currency": "eur",
     "label_rules": "eu",
 }
-SETTINGS = {
-    **{name: OWNER[name] for name in ("name", "town", "country", "identity", "length_unit")},
-    "currency": "USD",
-    "label_rules": "us",
-    "hours_per_week": "24",
-    "mate_tolerance_mm": "5",
-    "waste_rounds": "12",
-    "lot_reserve_g": "10",
-    "ask_share": "0.5",
-}
+
+
+def filled_in(**typed):
+    """The settings as the page shows them, with some of them changed."""
+    shown = {field.html_name: field.value() for field in WorkshopForm(instance=Workshop.current())}
+    kept = {name: value for name, value in shown.items() if value not in (None, False)}
+    return {**kept, **typed}
 
 
 @pytest.fixture
@@ -167,7 +165,9 @@ def test_signing_in_leads_nowhere_outside(client):
 
 
 def test_settings_are_kept(page):
-    answer = page.post(reverse("workshop"), SETTINGS)
+    answer = page.post(
+        reverse("workshop"), filled_in(hours_per_week="24", waste_rounds="12", length_unit="cm")
+    )
 
     assert answer.status_code == 302
     workshop = Workshop.objects.get()
@@ -191,7 +191,7 @@ def test_settings_are_kept(page):
 def test_bad_settings_are_told_at_the_field_and_change_nothing(page, field, typed, told):
     before = Workshop.objects.values().get()
 
-    answer = page.post(reverse("workshop"), {**SETTINGS, field: typed})
+    answer = page.post(reverse("workshop"), filled_in(**{field: typed}))
 
     assert answer.status_code == 422
     assert told in str(answer.context["form"].errors[field])
@@ -210,4 +210,4 @@ def test_a_form_from_elsewhere_is_refused(maker):
     strict = Client(enforce_csrf_checks=True)
     strict.force_login(maker)
 
-    assert strict.post(reverse("workshop"), SETTINGS).status_code == 403
+    assert strict.post(reverse("workshop"), filled_in()).status_code == 403
