@@ -94,6 +94,16 @@ def test_the_readme_names_every_variable_that_is_read():
     assert [name for name in sorted(read - inner) if f"`{name}`" not in _text("README.md")] == []
 
 
+def test_what_came_from_others_is_named_with_its_licence():
+    vendored = {folder.name for folder in (ROOT / "static" / "vendor").iterdir() if folder.is_dir()}
+
+    assert vendored
+    for name in vendored:
+        assert f"`static/vendor/{name}` |" in _text("README.md")
+        assert f"| `{name}` |" in _text("static/vendor/README.md")
+        assert list((ROOT / "static" / "vendor" / name).glob("LICENSE*"))
+
+
 @pytest.mark.parametrize("lock", LOCKS)
 def test_a_lock_holds_every_dependency_with_hashes_and_no_address(lock):
     entries = re.split(r"\n(?=\S)", _text(lock).strip())
