@@ -106,8 +106,8 @@ def clear_time(
     _not_negative("inflow_a_day", inflow_a_day)
     spare = minutes_a_day - inflow_a_day * minutes_each
     sums = (
-        f"{minutes_a_day:g} min a day, of which {inflow_a_day * minutes_each:g} go to what "
-        f"arrives, against {waiting * minutes_each:g} min of work waiting"
+        f"{minutes_a_day:.0f} min a day, of which {inflow_a_day * minutes_each:.0f} go to what "
+        f"arrives, against {waiting * minutes_each:.0f} min of work waiting"
     )
     if waiting == 0:
         return ClearTime(0.0, clears=True, reason="Nothing is waiting.")

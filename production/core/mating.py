@@ -80,3 +80,42 @@ def _walk_back(
             odd.append(order[j])
             j -= 1
     return pairs[::-1], odd[::-1]
+
+
+def row_mm(courses_per_10cm: float) -> float:
+    """Return the height of one washed row [mm].
+
+    Args:
+        courses_per_10cm: Washed courses [courses/100 mm].
+
+    Raises:
+        ValueError: If `courses_per_10cm` is not a positive number.
+    """
+    if not (math.isfinite(courses_per_10cm) and courses_per_10cm > 0):
+        msg = f"courses_per_10cm is {courses_per_10cm}; it must be a number above 0."
+        raise ValueError(msg)
+    return 100 / courses_per_10cm
+
+
+def tolerance_of(most_mm: int, most_rows: int | None, courses_per_10cm: float) -> int:
+    """Return the largest difference inside a pair of one pattern [mm, whole].
+
+    The narrower limit holds. Rows are read off a length, so half a row more still counts
+    as the row: 5 mm are 2.2 rows at 11 to the inch, which is 2 rows.
+
+    Args:
+        most_mm: Largest difference in length [mm].
+        most_rows: Largest difference in rows [rows]; None when only the length counts.
+        courses_per_10cm: Washed courses of the pattern [courses/100 mm].
+
+    Raises:
+        ValueError: If a limit is negative or `courses_per_10cm` is not positive.
+    """
+    row = row_mm(courses_per_10cm)
+    for name, value in (("most_mm", most_mm), ("most_rows", most_rows or 0)):
+        if value < 0:
+            msg = f"{name} is {value}; it must be 0 or more."
+            raise ValueError(msg)
+    if most_rows is None:
+        return most_mm
+    return min(most_mm, math.floor((most_rows + 0.5) * row))

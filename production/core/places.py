@@ -5,6 +5,7 @@ string, are cut apart, the toe is seamed, they are washed and dried once, blocke
 matched into pairs and tagged.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -81,10 +82,13 @@ PAIR_PLACE_NAMES = {
 }
 IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_MATE)
 
-_FORWARD = {step.start: step.end for step in STEPS}
+# Forward over steps that a workshop leaves out, never to an earlier basket.
 _SOCK_MOVES: dict[SockPlace | None, frozenset[SockPlace]] = {
-    None: frozenset({SockPlace.TO_CUT}),
-    **{start: frozenset({end, SockPlace.SCRAP}) for start, end in _FORWARD.items()},
+    None: frozenset(IN_WORK),
+    **{
+        start: frozenset({*IN_WORK[nth:], SockPlace.SCRAP})
+        for nth, start in enumerate(IN_WORK, start=1)
+    },
     SockPlace.TO_MATE: frozenset({SockPlace.IN_PAIR, SockPlace.SCRAP}),
     SockPlace.IN_PAIR: frozenset({SockPlace.TO_MATE}),
     SockPlace.SCRAP: frozenset(),
@@ -113,3 +117,32 @@ def sock_may_move(start: SockPlace | None, end: SockPlace) -> bool:
 def pair_may_move(start: PairPlace | None, end: PairPlace) -> bool:
     """Say whether an act may carry a pair from `start` to `end`; undo is not asked."""
     return end in _PAIR_MOVES[start]
+
+
+def sock_may_go_back(start: SockPlace, end: SockPlace) -> bool:
+    """Say whether a sock may be put back from one basket into an earlier one."""
+    return start in IN_WORK and end in IN_WORK and IN_WORK.index(end) < IN_WORK.index(start)
+
+
+def place_from(place: SockPlace, skipped: Collection[str] = ()) -> SockPlace:
+    """Return the first basket from `place` on whose step is done in this workshop.
+
+    Args:
+        place: A basket of single socks.
+        skipped: Keys of the steps that are not done here.
+    """
+    for step in STEPS[IN_WORK.index(place) :]:
+        if step.key not in skipped:
+            return step.start
+    return SockPlace.TO_MATE
+
+
+def step_before(place: SockPlace, skipped: Collection[str] = ()) -> Step | None:
+    """Return the step that brought socks into a basket, or None before the first.
+
+    Args:
+        place: A basket of single socks.
+        skipped: Keys of the steps that are not done here.
+    """
+    earlier = STEPS[: IN_WORK.index(place)]
+    return next((step for step in reversed(earlier) if step.key not in skipped), None)

@@ -7,12 +7,12 @@ from django import forms
 
 from patterns.fields import LengthField
 from production.models import Quality
-from production.services.baskets import LONGEST_FOOT_MM, SHORTEST_FOOT_MM
+from production.services.baskets import LENGTHS_MM
 from socktrade.forms import ActForm
 
 MOST_MINUTES = 24 * 60
 _KEYS = re.compile(r"\d{1,15}(?:,\d{1,15})*")
-_FOOT = re.compile(r"foot_(\d{1,15})")
+_MEASURE = re.compile(r"(foot|leg)_(\d{1,15})")
 
 
 def minutes_field() -> forms.FloatField:
@@ -49,6 +49,7 @@ class BasketForm(ActForm):
     socks = TicksField(required=False)
     whole = TicksField(required=False)
     minutes = minutes_field()
+    back = forms.CharField(required=False, max_length=10, widget=forms.HiddenInput)
 
     def clean(self) -> dict[str, Any]:
         """Gather the ticks of both kinds under `ids`."""
@@ -72,34 +73,44 @@ class WashForm(BasketForm):
 
 
 class BlockForm(BasketForm):
-    """Blocked socks, with the foot of those that were measured."""
+    """Blocked socks, with the foot and leg of those that were measured."""
 
     def __init__(self, *args: Any, sock_ids: tuple[int, ...] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        typed = (_FOOT.fullmatch(name) for name in self.data)
+        typed = (_MEASURE.fullmatch(name) for name in self.data)
         unit = getattr(kwargs.get("workshop"), "length_unit", "in")
-        for pk in {*sock_ids, *(int(match.group(1)) for match in typed if match)}:
-            self.fields[f"foot_{pk}"] = LengthField(
-                label="foot",
-                required=False,
-                length_unit=unit,
-                least=SHORTEST_FOOT_MM,
-                most=LONGEST_FOOT_MM,
-            )
+        for pk in {*sock_ids, *(int(match[2]) for match in typed if match)}:
+            for name in ("foot", "leg"):
+                self.fields[f"{name}_{pk}"] = length_field(name, name, required=False, unit=unit)
 
     def clean(self) -> dict[str, Any]:
         """Gather the measures by sock; a measure without a tick is asked about."""
         cleaned = super().clean()
         ids = cleaned["ids"]
         cleaned["feet_mm"] = {pk: _whole(cleaned.get(f"foot_{pk}")) for pk in ids}
-        for name in [name for name in cleaned if _FOOT.fullmatch(name)]:
-            if cleaned[name] is not None and int(name.removeprefix("foot_")) not in ids:
+        legs = {pk: _whole(cleaned.get(f"leg_{pk}")) for pk in ids}
+        cleaned["legs_mm"] = {pk: leg for pk, leg in legs.items() if leg is not None}
+        for name, length in list(cleaned.items()):
+            match = _MEASURE.fullmatch(name)
+            if match and length is not None and int(match[2]) not in ids:
                 self.add_error(name, "Measured but not ticked: tick this sock too.")
         return cleaned
 
-    def typed_foot(self, pk: int) -> str:
-        """Return what was typed for one sock."""
-        return str(self.data.get(f"foot_{pk}", ""))
+    def typed(self, name: str, pk: int) -> str:
+        """Return what was typed for one sock: its `foot` or its `leg`."""
+        return str(self.data.get(f"{name}_{pk}", ""))
+
+
+class DryForm(ActForm):
+    """A load that is taken in."""
+
+    minutes = minutes_field()
+
+
+class BackForm(ActForm):
+    """Why a sock is put back a step."""
+
+    note = forms.CharField(label="Why", max_length=300, required=False)
 
 
 class NoteForm(ActForm):
@@ -112,9 +123,19 @@ class NoteForm(ActForm):
 
 
 class MeasureForm(ActForm):
-    """The measured foot of one sock."""
+    """The measured foot and leg of one sock."""
 
-    foot_mm = LengthField(label="Measured foot", least=SHORTEST_FOOT_MM, most=LONGEST_FOOT_MM)
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        unit = getattr(kwargs.get("workshop"), "length_unit", "in")
+        self.fields["foot_mm"] = length_field("foot", "Measured foot", required=True, unit=unit)
+        self.fields["leg_mm"] = length_field("leg", "Measured leg", required=False, unit=unit)
+
+
+def length_field(name: str, label: str, *, required: bool, unit: str) -> LengthField:
+    """Return the field of a measured `foot` or `leg`."""
+    least, most = LENGTHS_MM[f"{name}_mm"]
+    return LengthField(label=label, required=required, length_unit=unit, least=least, most=most)
 
 
 def _whole(length_mm: float | None) -> int | None:

@@ -17,7 +17,8 @@ from production.services.strings import MOST_SOCKS, Run
 from production.services.yarn_queries import newest_versions
 from socktrade.forms import ActForm
 
-EXTRA_ROWS = (2, 3)
+EXTRA_ROWS = (2, 3, 4, 5, 6)
+USUAL_FAULTS = ("dropped stitch", "hole", "wrong count", "stain")
 LONGEST_FAULT = 120
 _FAULT = re.compile(r"#?([0-9]{1,3})(?:[ :=-]+(.*))?")
 
@@ -83,6 +84,10 @@ class StringForm(ActForm):
         error_messages={"invalid": "That is no date and time. Write it like 2026-06-04 09:30."},
     )
     note = forms.CharField(label="Note", max_length=300, required=False)
+    goes_on = forms.BooleanField(
+        label="It stays on the machine: more socks follow on this string",
+        required=False,
+    )
 
     def __init__(
         self,

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import prefetch_related_objects
+from django.db.models import Max, prefetch_related_objects
 
 from production.core.places import (
     PAIR_PLACE_NAMES,
@@ -17,6 +17,7 @@ from production.core.places import (
     PairPlace,
     SockPlace,
     pair_may_move,
+    sock_may_go_back,
     sock_may_move,
 )
 from production.errors import CannotUndoError, MoveNotAllowedError
@@ -24,17 +25,21 @@ from production.models import (
     Act,
     ActKind,
     DyeLot,
+    Load,
     Pair,
     PairMove,
     Sock,
     SockMark,
     SockMove,
+    String,
     YarnMove,
     YarnUse,
 )
+from socktrade.models import Workshop
 
 EARLIEST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 CHUNK = 500  # keys in one statement: every SQLite in use takes 999
+MEASURES = frozenset({SockMark.Field.FOOT, SockMark.Field.LEG})
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,17 @@ def record(
     )
 
 
+def next_number(model: type[String | Pair | Load], *, first: int = 1) -> int:
+    """Return the next free number; who else asks for one waits until this transaction ends.
+
+    Without the latch two who log at the same moment would read the same last number. The
+    workshop's one row serves as it, and SQLite, which lets one write at a time, needs none.
+    """
+    list(Workshop.objects.select_for_update().values_list("pk"))
+    last: int | None = model.objects.aggregate(last=Max("number"))["last"]
+    return first if last is None else last + 1
+
+
 def move_socks(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
     """Carry socks from the basket they are in to `end`.
 
@@ -86,6 +102,21 @@ def move_socks(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
                 f"Sock {sock.number} is {sock.place_name}; "
                 f"it cannot go {SOCK_PLACE_NAMES[end]} from there."
             )
+            raise MoveNotAllowedError(msg)
+    _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
+
+
+def put_socks_back(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
+    """Carry socks from the basket they are in to an earlier one.
+
+    The socks must have been read inside this transaction with `lock_socks`.
+
+    Raises:
+        MoveNotAllowedError: If one of them is in no later basket.
+    """
+    for sock in socks:
+        if not sock_may_go_back(SockPlace(sock.place), end):
+            msg = f"Sock {sock.number} is {sock.place_name}; there is no way back from there."
             raise MoveNotAllowedError(msg)
     _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
 
@@ -134,7 +165,7 @@ def move_pairs(act: Act, pairs: Sequence[Pair], end: PairPlace) -> None:
 
 
 def mark_socks(act: Act, marks: Iterable[tuple[Sock, SockMark.Field, str]]) -> None:
-    """Note a figure on socks: quality, fault or measured foot."""
+    """Note a figure on socks: quality, fault, measured foot or leg."""
     written = []
     for sock, field, value in marks:
         was = _figure(sock, field)
@@ -297,11 +328,13 @@ def _write_pair_moves(act: Act, moves: Sequence[tuple[Pair, str, PairPlace]]) ->
 
 def _write_marks(marks: Sequence[SockMark]) -> None:
     SockMark.objects.bulk_create(marks, batch_size=CHUNK)
+    alike: dict[tuple[str, str], list[int]] = defaultdict(list)
     for mark in marks:
-        value = (
-            (int(mark.became) if mark.became else None) if mark.field == "foot_mm" else mark.became
-        )
-        Sock.objects.filter(pk=mark.sock_id).update(**{mark.field: value})
+        alike[mark.field, mark.became].append(mark.sock_id)
+    for (field, became), pks in alike.items():
+        value = (int(became) if became else None) if field in MEASURES else became
+        for part in _chunks(pks):
+            Sock.objects.filter(pk__in=part).update(**{field: value})
 
 
 def _figure(sock: Sock, field: SockMark.Field) -> str:

@@ -2,33 +2,20 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from django.db.models import Count, Max, Min
 
-from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
 from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace, Step
-from production.models import Act, ActKind, Pair, Sock, SockMove, String
-from production.services.loads import Load, load_of
+from production.models import Act, Load, Pair, Sock, SockMove, String
+from production.services.loads import LoadKind, dark_lots, load_of
+from production.services.paces import Pace, hours_and_minutes, learned_paces
+from production.services.steps import steps_off
+from production.services.washing import last_loads
 
-RECENT_ACTS = 2000  # older acts say little about how fast she works today
 PAGE_SOCKS = 1200  # three fields for each stay within what one form may send
 PICTURE_STRINGS = 12
-TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """Hand time of one piece at one step [min], and whether it is her own."""
-
-    minutes: float
-    jobs: int
-
-    @property
-    def learned(self) -> bool:
-        """Whether enough acts with minutes stand behind it."""
-        return self.jobs >= ENOUGH
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +46,7 @@ class StringGroup:
     """Socks of one string that wait in one basket (and may share a load)."""
 
     string: String
-    load: Load | None
+    load: LoadKind | None
     socks: tuple[Sock, ...]
 
     @property
@@ -112,9 +99,9 @@ class Basket:
         """Work waiting in the whole basket."""
         return hours_and_minutes(round(self.total * self.pace.minutes))
 
-    def by_load(self) -> list[tuple[Load | None, list[StringGroup]]]:
+    def by_load(self) -> list[tuple[LoadKind | None, list[StringGroup]]]:
         """Return the groups under the load they may share."""
-        loads: dict[Load | None, list[StringGroup]] = {}
+        loads: dict[LoadKind | None, list[StringGroup]] = {}
         for group in self.groups:
             loads.setdefault(group.load, []).append(group)
         return list(loads.items())
@@ -143,7 +130,10 @@ class Moved:
 
 
 def basket_cards() -> list[BasketCard]:
-    """Return every basket in the order of work: the steps, to mate, to tag."""
+    """Return every basket in the order of work: the steps, to mate, to tag.
+
+    A step that is not done here shows only while socks wait in its basket all the same.
+    """
     waiting = {
         row["place"]: row
         for row in Sock.objects.in_work()
@@ -156,34 +146,14 @@ def basket_cards() -> list[BasketCard]:
     )
     paces = learned_paces()
     nothing = {"count": 0, "oldest": None}
-    cards = []
+    cards, off = [], steps_off()
     for key, title, verb, place in _sock_baskets():
         row = waiting.get(place, nothing)
+        if key in off and not row["count"]:
+            continue
         cards.append(BasketCard(key, title, verb, "sock", row["count"], row["oldest"], paces[key]))
     tag = BasketCard("tag", "To tag", "Tag", "pair", pairs["count"], pairs["oldest"], paces["tag"])
     return [*cards, tag]
-
-
-def learned_paces() -> dict[str, Pace]:
-    """Return the minutes of one piece at each step: her own once there are enough [min].
-
-    A piece is a sock, and a pair for the tag.
-    """
-    defaults = {step.key: step.minutes for step in STEPS}
-    defaults["mate"] = DEFAULT_MINUTES["mate"]
-    defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
-    last = Act.objects.aggregate(last=Max("pk"))["last"] or 0
-    timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
-    times: dict[str, list[float]] = {key: [] for key in defaults}
-    sock_kinds = [key for key in defaults if key != ActKind.TAG]
-    for kinds, moves in ((sock_kinds, "sock_moves"), ([ActKind.TAG], "pair_moves")):
-        rows = timed.filter(kind__in=kinds).annotate(pieces=Count(moves)).filter(pieces__gt=0)
-        for kind, minutes, pieces in rows.values_list("kind", "minutes", "pieces"):
-            times[kind].append(minutes / pieces)
-    return {
-        key: Pace(learned_minutes(times[key], default), len(times[key]))
-        for key, default in defaults.items()
-    }
 
 
 def strings_in_work() -> list[InWork]:
@@ -214,7 +184,7 @@ def basket_of(step: Step, *, after: int = 0) -> Basket:
     socks = waiting.filter(string__number__in=numbers).with_kind()
     if step.key == "wash":
         socks = socks.prefetch_related("run__yarns__lot__yarn")
-    groups = _groups(socks.order_by("string__number", "position"), wash=step.key == "wash")
+    groups = _groups(socks.order_by("string__number", "position"), _loads_of(step))
     return Basket(
         step=step,
         total=sum(count for _, count in counts),
@@ -243,14 +213,6 @@ def kind_of(sock: Sock) -> str:
     return f"{sock.version.pattern}, {sock.lot}"
 
 
-def hours_and_minutes(minutes: int) -> str:
-    """Return minutes the way a person says them, e.g. `1 h 45 min`."""
-    hours, rest = divmod(minutes, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
-
-
 def _sock_baskets() -> Iterator[tuple[str, str, str, SockPlace]]:
     for step in STEPS:
         yield step.key, step.basket, step.verb, step.start
@@ -269,10 +231,27 @@ def _page(counts: list[tuple[int, int]]) -> tuple[list[int], bool]:
     return numbers, False
 
 
-def _groups(socks: Iterable[Sock], *, wash: bool) -> Iterator[StringGroup]:
-    found: dict[tuple[int, Load | None], list[Sock]] = {}
+def _loads_of(step: Step) -> Callable[[Sock], LoadKind | None]:
+    """Return what tells a sock's load: by care before the wash, by its wash on the line."""
+    if step.key == "wash":
+        dark = dark_lots()
+        return lambda sock: load_of(sock, dark)
+    if step.key == "dry":
+        last = last_loads()
+        washed = {
+            load.pk: LoadKind(f"{load}: {load.name}", number=load.number)
+            for load in Load.objects.filter(pk__in=set(last.values()))
+        }
+        return lambda sock: washed.get(last.get(sock.pk, 0))
+    return lambda _: None
+
+
+def _groups(
+    socks: Iterable[Sock], kind_of_load: Callable[[Sock], LoadKind | None]
+) -> Iterator[StringGroup]:
+    found: dict[tuple[int, LoadKind | None], list[Sock]] = {}
     for sock in socks:
-        load = load_of(sock) if wash else None
+        load = kind_of_load(sock)
         found.setdefault((sock.string_id, load), []).append(sock)
     for (_, load), members in found.items():
         yield StringGroup(members[0].string, load, tuple(members))

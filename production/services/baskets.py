@@ -3,9 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
-from django.db.models import prefetch_related_objects
 
-from production.core.places import STEP_BY_KEY, STEPS, SockPlace
+from production.core.places import IN_WORK, STEP_BY_KEY, SockPlace, place_from, step_before
 from production.errors import MoveNotAllowedError, ProductionError
 from production.models import Act, ActKind, Quality, Sock, SockMark
 from production.services.acts import (
@@ -13,20 +12,20 @@ from production.services.acts import (
     lock_socks,
     mark_socks,
     move_socks,
+    put_socks_back,
     record,
     recorded,
-    undo_act,
 )
-from production.services.loads import clashes
+from production.services.steps import steps_off
 
-SHORTEST_FOOT_MM, LONGEST_FOOT_MM = 50, 420
+LENGTHS_MM = {"foot_mm": (50, 420), "leg_mm": (20, 700)}
 
 
 @transaction.atomic
 def do_step(
     *, step: str, sock_ids: Iterable[int], who: Who, minutes: float | None = None, note: str = ""
 ) -> Act:
-    """Take socks through one step, out of its basket into the next.
+    """Take socks through one step, out of its basket into the next one that is in use.
 
     Raises:
         ProductionError: If no sock was ticked.
@@ -45,51 +44,67 @@ def do_step(
             )
             raise MoveNotAllowedError(msg)
     act = record(ActKind(step), who, note=note, minutes=minutes)
-    move_socks(act, socks, chosen.end)
+    move_socks(act, socks, place_from(chosen.end, steps_off()))
+    return act
+
+
+@transaction.atomic
+def step_back(*, sock_ids: Iterable[int], who: Who, note: str = "") -> Act:
+    """Put socks of one basket back to be done again, when an undo would take back too much.
+
+    Raises:
+        ProductionError: If no sock was ticked.
+        MoveNotAllowedError: If they are in several baskets, in none, or in the first.
+    """
+    if done := recorded(who.key):
+        return done
+    socks = lock_socks(sock_ids)
+    _refuse_empty(socks)
+    places = {SockPlace(sock.place) for sock in socks}
+    place = min(places)
+    if len(places) > 1 or place not in IN_WORK:
+        sock = next((one for one in socks if one.place not in IN_WORK), socks[0])
+        msg = (
+            f"Sock {sock.number} is {sock.place_name}. Socks are put back out of one basket at "
+            "a time; nothing was moved."
+        )
+        raise MoveNotAllowedError(msg)
+    step = step_before(place, steps_off())
+    if step is None:
+        msg = "There is no step before this one."
+        raise MoveNotAllowedError(msg)
+    act = record(ActKind.BACK, who, note=note)
+    put_socks_back(act, socks, step.start)
     return act
 
 
 @transaction.atomic
 def block_socks(
-    *, feet_mm: Mapping[int, int | None], who: Who, minutes: float | None = None
+    *,
+    feet_mm: Mapping[int, int | None],
+    who: Who,
+    legs_mm: Mapping[int, int] | None = None,
+    minutes: float | None = None,
 ) -> Act:
-    """Block socks and note the measured foot of those that were measured [mm].
+    """Block socks and note the foot and leg of those that were measured [mm].
 
     Raises:
-        ProductionError: If a measure is no foot of a sock.
+        ProductionError: If a measure is no foot or leg of a sock.
         MoveNotAllowedError: If a sock is not waiting to be blocked.
     """
     if done := recorded(who.key):
         return done
-    for foot in feet_mm.values():
-        if foot is not None:
-            _refuse_no_foot(foot)
+    feet = {pk: foot for pk, foot in feet_mm.items() if foot is not None}
+    legs = legs_mm or {}
+    for length in feet.values():
+        _refuse_no_length(length, "foot_mm")
+    for length in legs.values():
+        _refuse_no_length(length, "leg_mm")
     act = do_step(step="block", sock_ids=feet_mm, who=who, minutes=minutes)
-    measured = [sock for sock in lock_socks(feet_mm) if feet_mm[sock.pk] is not None]
-    mark_socks(act, [(sock, SockMark.Field.FOOT, str(feet_mm[sock.pk])) for sock in measured])
+    socks = lock_socks(feet_mm)
+    mark_socks(act, [(s, SockMark.Field.FOOT, str(feet[s.pk])) for s in socks if s.pk in feet])
+    mark_socks(act, [(s, SockMark.Field.LEG, str(legs[s.pk])) for s in socks if s.pk in legs])
     return act
-
-
-@transaction.atomic
-def wash_socks(
-    *, sock_ids: Iterable[int], together: bool, who: Who, minutes: float | None = None
-) -> Act:
-    """Wash a load. Yarns that may not share one are questioned once, then believed.
-
-    Raises:
-        ProductionError: If the care of the yarns differs and `together` is not set.
-        MoveNotAllowedError: If a sock is not waiting for the wash.
-    """
-    if done := recorded(who.key):
-        return done
-    ids = list(sock_ids)
-    socks = lock_socks(ids)
-    prefetch_related_objects(socks, "run__yarns__lot__yarn", "lot__yarn")
-    problems = clashes(socks)
-    if problems and not together:
-        raise ProductionError(" ".join(problems), field="together")
-    note = "washed together though the care of the yarns differs" if problems else ""
-    return do_step(step="wash", sock_ids=ids, who=who, minutes=minutes, note=note)
 
 
 @transaction.atomic
@@ -124,36 +139,26 @@ def note_sock(*, sock: Sock, quality: Quality, fault: str, who: Who) -> Act:
 
 
 @transaction.atomic
-def measure_sock(*, sock: Sock, foot_mm: int, who: Who) -> Act:
-    """Note the measured foot of one sock [mm], wherever it is.
+def measure_sock(*, sock: Sock, foot_mm: int, who: Who, leg_mm: int | None = None) -> Act:
+    """Note the measured foot of one sock and, if it was taken, its leg [mm], wherever it is.
 
     Raises:
-        ProductionError: If the measure is no foot of a sock.
+        ProductionError: If a measure is no foot or leg of a sock.
         MoveNotAllowedError: If the sock was taken back and never made.
     """
     if done := recorded(who.key):
         return done
-    _refuse_no_foot(foot_mm)
+    _refuse_no_length(foot_mm, "foot_mm")
+    if leg_mm is not None:
+        _refuse_no_length(leg_mm, "leg_mm")
     [sock] = lock_socks([sock.pk])
     if sock.place == SockPlace.UNMADE:
         msg = f"Sock {sock.number} was taken back with its string; there is nothing to measure."
         raise MoveNotAllowedError(msg)
     act = record(ActKind.MARK, who)
-    mark_socks(act, [(sock, SockMark.Field.FOOT, str(foot_mm))])
+    legs = [] if leg_mm is None else [(sock, SockMark.Field.LEG, str(leg_mm))]
+    mark_socks(act, [(sock, SockMark.Field.FOOT, str(foot_mm)), *legs])
     return act
-
-
-def put_back(*, act_id: int, who: Who) -> Act:
-    """Undo a step that was ticked by mistake."""
-    return undo_act(act_id=act_id, by=who.by, at=who.at)
-
-
-def baskets() -> list[tuple[str, str, SockPlace]]:
-    """Return key, title and place of every basket of single socks, in order of work."""
-    return [
-        *((step.key, step.basket, step.start) for step in STEPS),
-        ("mate", "To mate", SockPlace.TO_MATE),
-    ]
 
 
 def _refuse_empty(socks: Sequence[Sock]) -> None:
@@ -162,13 +167,12 @@ def _refuse_empty(socks: Sequence[Sock]) -> None:
         raise ProductionError(msg, field="socks")
 
 
-def _refuse_no_foot(foot_mm: int) -> None:
-    if not SHORTEST_FOOT_MM <= foot_mm <= LONGEST_FOOT_MM:
-        msg = (
-            f"{foot_mm} mm is no foot of a sock; "
-            f"measure between {SHORTEST_FOOT_MM} and {LONGEST_FOOT_MM} mm."
-        )
-        raise ProductionError(msg, field="foot_mm")
+def _refuse_no_length(length_mm: int, field: str) -> None:
+    shortest, longest = LENGTHS_MM[field]
+    if not shortest <= length_mm <= longest:
+        name = "foot" if field == "foot_mm" else "leg"
+        msg = f"{length_mm} mm is no {name} of a sock; measure between {shortest} and {longest} mm."
+        raise ProductionError(msg, field=field)
 
 
 def _refuse_unless_loose(sock: Sock) -> None:

@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from django.db.models.functions import Coalesce
+
 from production.core.places import PairPlace, SockPlace
 from production.models import (
     ActKind,
@@ -16,11 +18,13 @@ from production.models import (
     SockMark,
     SockMove,
     String,
+    StringRun,
     YarnMove,
     YarnUse,
 )
 
 TENTH = Decimal("0.1")
+BLANK = {"quality": "first"}  # what stands on a sock before anything was noted
 
 
 @dataclass(slots=True)
@@ -61,10 +65,9 @@ def _replay_socks(socks: dict[int, _SockState], names: dict[int, str]) -> Iterat
 
 def _replay_marks(socks: dict[int, _SockState], names: dict[int, str]) -> Iterator[str]:
     rows = SockMark.objects.order_by("pk").values_list("sock_id", "field", "was", "became", "act")
-    blank = {"quality": "first"}
     for sock, name, was, became, act in rows.iterator():
         figures = socks.setdefault(sock, _SockState()).figures
-        if figures.get(name, blank.get(name, "")) != was:
+        if figures.get(name, BLANK.get(name, "")) != was:
             yield (
                 f"Sock {names[sock]}: act {act} changes its {name} from “{was}”, "
                 f"but the acts before left it “{figures.get(name, '')}”."
@@ -73,8 +76,10 @@ def _replay_marks(socks: dict[int, _SockState], names: dict[int, str]) -> Iterat
 
 
 def _compare_socks(socks: dict[int, _SockState], names: dict[int, str]) -> Iterator[str]:
-    rows = Sock.objects.values_list("pk", "place", "pair_id", "quality", "fault", "foot_mm")
-    for pk, place, pair, quality, fault, foot in rows.iterator():
+    rows = Sock.objects.values_list(
+        "pk", "place", "pair_id", "quality", "fault", "foot_mm", "leg_mm"
+    )
+    for pk, place, pair, quality, fault, foot, leg in rows.iterator():
         state = socks.get(pk, _SockState())
         if state.place != place:
             yield (
@@ -84,14 +89,11 @@ def _compare_socks(socks: dict[int, _SockState], names: dict[int, str]) -> Itera
         if state.pair != pair:
             yield f"Sock {names[pk]} stands in pair row {pair}, its acts say {state.pair}."
         figures = state.figures
-        kept = {"quality": quality, "fault": fault, "foot_mm": "" if foot is None else str(foot)}
-        usual = {"quality": "first", "fault": "", "foot_mm": ""}
+        kept = {"quality": quality, "fault": fault, "foot_mm": foot, "leg_mm": leg}
         for name, value in kept.items():
-            if figures.get(name, usual[name]) != value:
-                yield (
-                    f"Sock {names[pk]} has {name} “{value}”, its acts say "
-                    f"“{figures.get(name, usual[name])}”."
-                )
+            said = figures.get(name, BLANK.get(name, ""))
+            if said != ("" if value is None else str(value)):
+                yield f"Sock {names[pk]} has {name} “{value}”, its acts say “{said}”."
 
 
 def _replay_pairs() -> Iterator[str]:
@@ -124,10 +126,13 @@ def _weights() -> Iterator[str]:
     for act, lot, grams in moves.values_list("act_id", "lot_id", "grams").iterator():
         booked[act, lot] += grams  # type: ignore[assignment]
     needed: Counter[tuple[int, int]] = Counter()
-    uses = RunYarn.objects.values_list("run__string__act_id", "lot_id", "grams", "run__count")
+    knit_by = Coalesce("run__resumed_by_id", "run__string__act_id")
+    uses = RunYarn.objects.values_list(knit_by, "lot_id", "grams", "run__count")
     for act, lot, grams, count in uses.iterator():
         needed[act, lot] -= Decimal(str(round(grams * count, 1)))  # type: ignore[assignment]
     numbers = dict(String.objects.values_list("act_id", "number"))
+    again = StringRun.objects.filter(resumed_by__isnull=False)
+    numbers |= dict(again.values_list("resumed_by_id", "string__number"))
     lots = {lot.pk: str(lot) for lot in DyeLot.objects.select_related("yarn")}
     for key in booked.keys() | needed.keys():
         if abs(booked[key] - needed[key]) >= TENTH:

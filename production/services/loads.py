@@ -1,23 +1,31 @@
 """Which socks may share a wash, by the care of every yarn in them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from django.db.models import Exists, OuterRef
+
 from production.core.care import PRESETS, CareSet, care_words, load_key, may_share_load, mildest
 from production.core.places import SockPlace
-from production.models import DyeLot, Sock, Yarn
+from production.models import DyeLot, RunYarn, Sock, Yarn
 
 MOST_CLASHES = 5
 WASHED = (SockPlace.TO_DRY, SockPlace.TO_BLOCK, SockPlace.TO_MATE, SockPlace.IN_PAIR)
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
-    """What must agree in one wash; `name` says it, unknown care says so."""
+class LoadKind:
+    """What must agree in one wash; `name` says it, unknown care says so.
+
+    `dark` holds the lots that may bleed and were never washed: they go by themselves. A
+    load that was washed has its `number`.
+    """
 
     name: str
     known: bool = True
+    dark: frozenset[int] = frozenset()
+    number: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +37,7 @@ class YarnCare:
     first_time: tuple[DyeLot, ...]
 
 
-UNKNOWN = Load("Care not known", known=False)
+UNKNOWN = LoadKind("Care not known", known=False)
 
 
 def care_of(sock: Sock) -> CareSet | None:
@@ -43,19 +51,53 @@ def care_of(sock: Sock) -> CareSet | None:
     return mildest(PRESETS[key] for key in keys)
 
 
-def load_of(sock: Sock) -> Load:
-    """Return the load that a sock belongs to."""
+def load_of(sock: Sock, dark: Collection[int] = ()) -> LoadKind:
+    """Return the load that a sock belongs to; `dark` as told by `dark_lots`."""
+    bleeding = {use.lot.pk: use.lot for use in sock.run.yarns.all() if use.lot_id in dark}
     care = care_of(sock)
+    first = "".join(
+        f"; lot {lot.code} is dark and was never washed: by itself" for lot in bleeding.values()
+    )
     if care is None:
-        return UNKNOWN
+        return LoadKind(f"{UNKNOWN.name}{first}", known=False, dark=frozenset(bleeding))
     wash, temperature, cycle = load_key(care)
     gentle = ", gentle cycle" if wash == "machine" and cycle == "gentle" else ""
     alone = ", by itself" if "wash_separately" in care.warnings else ""
-    return Load(f"{wash.capitalize()} wash {temperature}{gentle}{alone}")
+    name = f"{wash.capitalize()} wash {temperature}{gentle}{alone}{first}"
+    return LoadKind(name, dark=frozenset(bleeding))
+
+
+def dark_lots() -> frozenset[int]:
+    """Return the lots that may bleed and of which no sock was washed yet."""
+    washed = RunYarn.objects.filter(lot=OuterRef("pk"), run__socks__place__in=WASHED)
+    dark = DyeLot.objects.filter(~Exists(washed), dark=True)
+    return frozenset(dark.values_list("pk", flat=True))
+
+
+def note_dark(*, lot: DyeLot, dark: bool) -> DyeLot:
+    """Note whether a lot may bleed, so that its first wash is by itself."""
+    lot.dark = dark
+    lot.save(update_fields=["dark"])
+    return lot
 
 
 def clashes(socks: Sequence[Sock]) -> list[str]:
-    """Return a sentence for each two yarns among the socks that may not share a load."""
+    """Return a sentence for each reason why the socks may not all share a load."""
+    return [*_care_clashes(socks), *_dark_clashes(socks)]
+
+
+def _dark_clashes(socks: Sequence[Sock]) -> list[str]:
+    dark = dark_lots()
+    own = [{use.lot_id for use in sock.run.yarns.all()} & dark for sock in socks]
+    lots = {use.lot for sock in socks for use in sock.run.yarns.all() if use.lot_id in dark}
+    return [
+        f"{lot} is dark and was never washed: wash it by itself the first time."
+        for lot in sorted(lots, key=str)
+        if any(lot.pk not in bleeding for bleeding in own)
+    ]
+
+
+def _care_clashes(socks: Sequence[Sock]) -> list[str]:
     cares: dict[str, CareSet] = {}
     for sock in socks:
         care = care_of(sock)

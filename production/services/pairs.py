@@ -1,15 +1,12 @@
 """From single socks to tagged pairs on the shelf."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max, prefetch_related_objects
+from django.db.models import prefetch_related_objects
 
 from patterns.models import Pattern
-from production.core.mating import mate
 from production.core.places import PairPlace, SockPlace
 from production.errors import MoveNotAllowedError, ProductionError
 from production.models import (
@@ -18,7 +15,6 @@ from production.models import (
     Pair,
     PairMove,
     Price,
-    Quality,
     Sock,
     TagText,
 )
@@ -29,87 +25,14 @@ from production.services.acts import (
     lock_pairs,
     lock_socks,
     move_pairs,
+    next_number,
     record,
     recorded,
 )
+from production.services.mating_table import worse
 
 FIRST_PAIR_NUMBER = 1001
 HIGHEST_PRICE_MINOR = 10_000_000
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """Two socks that go together, and how far apart their feet are [mm]."""
-
-    left: Sock
-    right: Sock
-    difference_mm: int
-
-
-@dataclass(frozen=True, slots=True)
-class OddSock:
-    """A sock without a partner, what would mate it, and the nearest of its kind [mm apart]."""
-
-    sock: Sock
-    wants: str
-    foot_mm: int
-    nearest: Sock | None
-    difference_mm: int
-
-
-@dataclass(frozen=True, slots=True)
-class MatingTable:
-    """Proposals and the socks that found no partner."""
-
-    proposals: tuple[Proposal, ...]
-    odd: tuple[Sock, ...]
-
-
-def propose_mates(*, tolerance_mm: int) -> MatingTable:
-    """Match the mating basket: most pairs first, then the least difference.
-
-    Only socks of one pattern version, one lot and one quality are matched. A sock that
-    was not measured counts as the length its pattern gives.
-    """
-    groups: dict[tuple[int, int, str], list[Sock]] = defaultdict(list)
-    for sock in Sock.objects.waiting(SockPlace.TO_MATE).with_kind():
-        groups[sock.version_id, sock.lot_id, sock.quality].append(sock)
-    proposals: list[Proposal] = []
-    odd: list[Sock] = []
-    for socks in groups.values():
-        lengths = [foot_of(sock) for sock in socks]
-        matched = mate(lengths, tolerance_mm)
-        proposals += [
-            Proposal(socks[i], socks[j], abs(lengths[i] - lengths[j])) for i, j in matched.pairs
-        ]
-        odd += [socks[i] for i in matched.odd]
-    return MatingTable(tuple(proposals), tuple(odd))
-
-
-def odd_socks(table: MatingTable) -> list[OddSock]:
-    """Say for each odd sock what would mate it, and which odd sock comes nearest."""
-    alike: dict[tuple[int, int, str], list[Sock]] = defaultdict(list)
-    for sock in table.odd:
-        alike[sock.version_id, sock.lot_id, sock.quality].append(sock)
-    return [_odd(sock, alike[sock.version_id, sock.lot_id, sock.quality]) for sock in table.odd]
-
-
-def _odd(sock: Sock, alike: Sequence[Sock]) -> OddSock:
-    others = [other for other in alike if other.pk != sock.pk]
-    nearest = min(others, key=lambda other: abs(foot_of(other) - foot_of(sock)), default=None)
-    second = ", a second too" if sock.quality == Quality.SECOND else ""
-    return OddSock(
-        sock=sock,
-        wants=f"one more of {sock.version.pattern}, {sock.lot}{second}",
-        foot_mm=foot_of(sock),
-        nearest=nearest,
-        difference_mm=abs(foot_of(nearest) - foot_of(sock)) if nearest else 0,
-    )
-
-
-def foot_of(sock: Sock) -> int:
-    """Return the measured foot of a sock, or what its pattern gives [mm]."""
-    return sock.foot_mm if sock.foot_mm is not None else round(sock.version.sock_foot_mm)
 
 
 @transaction.atomic
@@ -127,7 +50,7 @@ def mate_socks(
         return done
     socks = _lock_couples(couples)
     act = record(ActKind.MATE, who, note=note, minutes=minutes)
-    number = (Pair.objects.aggregate(last=Max("number"))["last"] or FIRST_PAIR_NUMBER - 1) + 1
+    number = next_number(Pair, first=FIRST_PAIR_NUMBER)
     made = []
     for offset, (left_id, right_id) in enumerate(couples):
         left, right = socks[left_id], socks[right_id]
@@ -224,11 +147,6 @@ def tag_pairs(
         Pair.objects.filter(pk=pair.pk).update(price_minor=price)
     TagText.objects.bulk_create(TagText(act=act, pair=pair, text=texts[pair.pk]) for pair in pairs)
     return act
-
-
-def worse(one: str, other: str) -> str:
-    """Return the quality of a pair: that of its worse sock."""
-    return Quality.SECOND if Quality.SECOND in (one, other) else Quality.FIRST
 
 
 def _lock_couples(couples: Sequence[tuple[int, int]]) -> dict[int, Sock]:

@@ -1,14 +1,10 @@
-"""The whole story of a sock or a pair, and finding things by number or word."""
+"""The whole story of a sock, a pair or a string: every act that touched it."""
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from operator import and_
 
 from django.db.models import Max, Q
 
-from patterns.models import Pattern
 from production.core.places import (
     PAIR_PLACE_NAMES,
     SOCK_PLACE_NAMES,
@@ -27,24 +23,9 @@ from production.models import (
     SockMove,
     String,
 )
+from production.services.acts import MEASURES
 
-MOST_FOUND = 20
-MOST_WORDS = 6
-LONGEST_QUESTION = 120
-LARGEST_NUMBER = 2**31 - 1
-_PAIR = re.compile(r"(?:\S*/)?p\s?(\d{1,10})/?", re.IGNORECASE)
-_SOCK = re.compile(r"(?:\S*/strings/)?(\d{1,10})[-/](\d{1,5})/?", re.IGNORECASE)
-_STRING = re.compile(r"(?:string\s+|\S*/strings/)(\d{1,10})/?", re.IGNORECASE)
-_NUMBER = re.compile(r"\d{1,10}")
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One thing that was looked for."""
-
-    label: str
-    url: str
-    kind: str
+NAMED_UP_TO = 4  # more socks than this are named by the first and the last
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +75,11 @@ def story_of_pair(pair: Pair) -> Story:
     return _story(socks_of(pair), [pair], last_act=last)
 
 
+def story_of_string(string: String) -> Story:
+    """Return what was done to the socks of a string, act by act."""
+    return _story(list(string.socks.select_related("string").order_by("position")), [])
+
+
 def socks_of(pair: Pair) -> list[Sock]:
     """Return the socks of a pair, also of one that was split since."""
     socks = Sock.objects.filter(moves__pair=pair).distinct().with_kind()
@@ -137,9 +123,18 @@ def _story(socks: Sequence[Sock], pairs: Sequence[Pair], *, last_act: int | None
 
 
 def _undoable(acts: Sequence[Act]) -> Act | None:
-    """Return the newest act that still stands; older ones are built upon."""
+    """Return the newest act that still stands, if nothing it moved has moved on since."""
     standing = [act for act in acts if act.kind != ActKind.UNDO and not act.is_undone]
-    return standing[-1] if standing else None
+    if not standing or _is_built_upon(standing[-1]):
+        return None
+    return standing[-1]
+
+
+def _is_built_upon(act: Act) -> bool:
+    later = Q(act__gt=act.pk, act__undone_by__isnull=True) & ~Q(act__kind=ActKind.UNDO)
+    socks = SockMove.objects.filter(later, sock__moves__act=act)
+    pairs = PairMove.objects.filter(later, pair__moves__act=act)
+    return socks.exists() or pairs.exists()
 
 
 def _also_moved(act: Act | None, socks: int, pairs: int) -> int:
@@ -159,7 +154,13 @@ def _sock_lines(moves: Sequence[SockMove], names: dict[int, str]) -> list[str]:
     groups: dict[str, list[str]] = {}
     for move in sorted(moves, key=lambda one: names[one.sock_id]):
         groups.setdefault(_went(move), []).append(names[move.sock_id])
-    return [f"{', '.join(numbers)}: {went}" for went, numbers in groups.items()]
+    return [f"{_named(numbers)}: {went}" for went, numbers in groups.items()]
+
+
+def _named(numbers: Sequence[str]) -> str:
+    if len(numbers) <= NAMED_UP_TO:
+        return ", ".join(numbers)
+    return f"{numbers[0]} to {numbers[-1]}, {len(numbers)} socks"
 
 
 def _went(move: SockMove) -> str:
@@ -172,7 +173,7 @@ def _went(move: SockMove) -> str:
 def _mark_lines(marks: Sequence[SockMark], names: dict[int, str]) -> list[str]:
     lines = []
     for mark in marks:
-        if mark.field != SockMark.Field.FOOT:
+        if mark.field not in MEASURES:
             what = mark.became or f"no longer “{mark.was}”"
             lines.append(f"{names[mark.sock_id]}: {mark.get_field_display()} {what}")
     return lines
@@ -180,86 +181,8 @@ def _mark_lines(marks: Sequence[SockMark], names: dict[int, str]) -> list[str]:
 
 def _feet(marks: Sequence[SockMark], act: Act, names: dict[int, str]) -> Iterable[SockMark]:
     for mark in marks:
-        if mark.act_id == act.pk and mark.field == SockMark.Field.FOOT:
+        if mark.act_id == act.pk and mark.field in MEASURES:
             mark.name = names[mark.sock_id]  # type: ignore[attr-defined]
-            mark.foot_mm = int(mark.became) if mark.became else None  # type: ignore[attr-defined]
+            mark.what = mark.field.removesuffix("_mm")  # type: ignore[attr-defined]
+            mark.length_mm = int(mark.became) if mark.became else None  # type: ignore[attr-defined]
             yield mark
-
-
-def find_things(text: str) -> list[Found]:
-    """Return what a text names: a sock, pair, string or lot by number, or things by words.
-
-    Numbers are matched whole; words match anywhere in the names of designs, sizes, yarns
-    and lots, and all of them must. At most 20 are returned, the exact ones first.
-    """
-    question = "".join(c if c.isprintable() else " " for c in text[:LONGEST_QUESTION]).strip()
-    if not question:
-        return []
-    found = [*_by_number(question), *_by_words(question.split()[:MOST_WORDS])]
-    return list({one.url: one for one in reversed(found)}.values())[::-1][:MOST_FOUND]
-
-
-def _by_number(question: str) -> list[Found]:
-    found: list[Found] = []
-    if match := _SOCK.fullmatch(question):
-        found += _socks_numbered(*(int(part) for part in match.groups()))
-    if match := _PAIR.fullmatch(question) or _NUMBER.fullmatch(question):
-        found += _pairs_numbered(int(match.group(match.lastindex or 0)))
-    if match := _STRING.fullmatch(question) or _NUMBER.fullmatch(question):
-        found += _strings_numbered(int(match.group(match.lastindex or 0)))
-    return found
-
-
-def _socks_numbered(number: int, position: int) -> list[Found]:
-    if number > LARGEST_NUMBER:
-        return []
-    socks = Sock.objects.filter(string__number=number, position=position).with_kind()
-    return [
-        Found(f"Sock {sock.number}: {sock.version.pattern}", sock.get_absolute_url(), "sock")
-        for sock in socks
-    ]
-
-
-def _pairs_numbered(number: int) -> list[Found]:
-    if number > LARGEST_NUMBER:
-        return []
-    pairs = Pair.objects.filter(number=number).with_kind()
-    return [
-        Found(f"{pair.label}: {pair.version.pattern}", pair.get_absolute_url(), "pair")
-        for pair in pairs
-    ]
-
-
-def _strings_numbered(number: int) -> list[Found]:
-    if number > LARGEST_NUMBER:
-        return []
-    return [
-        Found(str(string), string.get_absolute_url(), "string")
-        for string in String.objects.filter(number=number)
-    ]
-
-
-def _by_words(words: Sequence[str]) -> list[Found]:
-    lots = DyeLot.objects.with_yarn().filter(
-        _all_words(words, "code", "yarn__name", "yarn__colour")
-    )
-    patterns = Pattern.objects.select_related("design").filter(
-        _all_words(words, "design__name", "size_name")
-    )
-    return [
-        *(
-            Found(str(pattern), pattern.get_absolute_url(), "pattern")
-            for pattern in patterns.by_size()[:MOST_FOUND]
-        ),
-        *(
-            Found(str(lot), lot.get_absolute_url(), "lot")
-            for lot in lots.order_by("-pk")[:MOST_FOUND]
-        ),
-    ]
-
-
-def _all_words(words: Sequence[str], *fields: str) -> Q:
-    def anywhere(word: str) -> Q:
-        return reduce(lambda a, b: a | b, (Q(**{f"{field}__icontains": word}) for field in fields))
-
-    return reduce(and_, (anywhere(word) for word in words))

@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 
 from patterns.models import PatternVersion
-from production.core.places import SockPlace
+from production.core.places import SockPlace, place_from
 from production.errors import ProductionError
 from production.models import (
     Act,
@@ -22,7 +22,8 @@ from production.models import (
     StringRun,
     YarnRole,
 )
-from production.services.acts import Who, mark_socks, record, recorded
+from production.services.acts import Who, mark_socks, next_number, record, recorded
+from production.services.steps import steps_off
 from production.services.yarn import knit_yarn
 
 MOST_SOCKS = 200  # a string longer than this is a slip of the finger
@@ -63,12 +64,18 @@ class Run:
 
 @transaction.atomic
 def log_string(
-    *, runs: Sequence[Run], who: Who, minutes: float | None = None, note: str = ""
+    *,
+    runs: Sequence[Run],
+    who: Who,
+    minutes: float | None = None,
+    note: str = "",
+    goes_on: bool = False,
 ) -> String:
     """Write a string into the book: its socks get numbers and wait to be cut.
 
     A string that was knitted is a fact, so a lot that the book thinks too small does not
-    stop it; the lot then shows below zero and asks to be weighed.
+    stop it; the lot then shows below zero and asks to be weighed. With `goes_on` it is
+    still on the machine, and `resume_string` adds what is knitted to it later.
 
     Raises:
         ProductionError: If a run has no sock, there are too many, or a fault names a
@@ -79,36 +86,99 @@ def log_string(
     _check_runs(runs)
 
     act = record(ActKind.STRING, who, note=note, minutes=minutes)
-    last = String.objects.aggregate(last=Max("number"))["last"] or 0
-    string = String.objects.create(number=last + 1, act=act)
-    position = 1
-    for run in runs:
-        _log_run(act, string, run, position)
-        position += run.count
+    string = String.objects.create(number=next_number(String), act=act)
+    _log_runs(act, string, runs, first=1, goes_on=goes_on)
     return string
 
 
-def _log_run(act: Act, string: String, run: Run, first: int) -> None:
-    row = StringRun.objects.create(
-        string=string, first_position=first, count=run.count, version=run.version
+@transaction.atomic
+def resume_string(
+    *,
+    string: String,
+    runs: Sequence[Run],
+    who: Who,
+    minutes: float | None = None,
+    note: str = "",
+    goes_on: bool = False,
+) -> Act:
+    """Add what was knitted later to a string that stayed on the machine.
+
+    Its socks take the next places of the string. A place that was taken back stays empty.
+
+    Raises:
+        ProductionError: If the string is not on the machine any more, or a run is wrong as
+            for `log_string`.
+    """
+    if done := recorded(who.key):
+        return done
+    string = String.objects.select_for_update(of=("self",)).get(pk=string.pk)
+    if not last_on_machine().filter(string=string).exists():
+        msg = f"{string} came off the machine. Log these socks as a string of their own."
+        raise ProductionError(msg)
+    last = string.socks.aggregate(last=Max("position"))["last"]
+    _check_runs(runs, already=last)
+    act = record(ActKind.STRING, who, note=note, minutes=minutes)
+    _log_runs(act, string, runs, first=last + 1, goes_on=goes_on, resumed=True)
+    return act
+
+
+def standing_runs() -> QuerySet[StringRun]:
+    """Return the runs that were not taken back, the newest first."""
+    return StringRun.objects.filter(
+        Q(resumed_by__isnull=False, resumed_by__undone_by__isnull=True)
+        | Q(resumed_by__isnull=True, string__act__undone_by__isnull=True)
+    ).order_by("-string__number", "-first_position")
+
+
+def last_on_machine() -> QuerySet[StringRun]:
+    """Return for each string that is still on the machine its last run, the newest first."""
+    later = standing_runs().filter(
+        string=OuterRef("string"), first_position__gt=OuterRef("first_position")
     )
+    return standing_runs().filter(~Exists(later), goes_on=True).select_related("string")
+
+
+def _log_runs(
+    act: Act,
+    string: String,
+    runs: Sequence[Run],
+    *,
+    first: int,
+    goes_on: bool,
+    resumed: bool = False,
+) -> None:
+    basket = place_from(SockPlace.TO_CUT, steps_off())
+    for run in runs:
+        row = StringRun.objects.create(
+            string=string,
+            first_position=first,
+            count=run.count,
+            version=run.version,
+            resumed_by=act if resumed else None,
+            goes_on=goes_on and run is runs[-1],
+        )
+        _log_run(act, row, run, basket)
+        first += run.count
+
+
+def _log_run(act: Act, row: StringRun, run: Run, basket: SockPlace) -> None:
     for lot, role, place, grams in run.yarns():
         RunYarn.objects.create(run=row, lot=lot, role=role, place=place, grams=grams)
         knit_yarn(act, lot, grams * run.count)
     socks = Sock.objects.bulk_create(
         Sock(
-            string=string,
-            position=first + offset,
+            string=row.string,
+            position=row.first_position + offset,
             run=row,
             version=run.version,
             lot=run.lot,
-            place=SockPlace.TO_CUT,
+            place=basket,
             since=act.at,
         )
         for offset in range(run.count)
     )
     SockMove.objects.bulk_create(
-        SockMove(act=act, sock=sock, start="", end=SockPlace.TO_CUT) for sock in socks
+        SockMove(act=act, sock=sock, start="", end=basket) for sock in socks
     )
     for place, fault in run.faults.items():
         sock = socks[place - 1]
@@ -121,8 +191,8 @@ def _log_run(act: Act, string: String, run: Run, first: int) -> None:
         )
 
 
-def _check_runs(runs: Sequence[Run]) -> None:
-    total = sum(run.count for run in runs)
+def _check_runs(runs: Sequence[Run], *, already: int = 0) -> None:
+    total = already + sum(run.count for run in runs)
     if not runs or any(run.count < 1 for run in runs):
         msg = "A string holds at least one sock."
         raise ProductionError(msg, field="count")

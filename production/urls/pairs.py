@@ -15,5 +15,6 @@ urlpatterns = [
     path("pairs/P<int:number>/split/", stories.pair_split, name="pair_split"),
     path("strings/<int:number>/<int:position>/", stories.sock_detail, name="sock_detail"),
     path("strings/<int:number>/<int:position>/note/", stories.sock_note, name="sock_note"),
+    path("strings/<int:number>/<int:position>/back/", stories.sock_back, name="sock_back"),
     path("strings/<int:number>/<int:position>/measure/", stories.sock_measure, name="sock_measure"),
 ]

@@ -1,6 +1,6 @@
 """Pages: the baskets, and what is done out of each."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -8,7 +8,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from production.core.places import STEP_BY_KEY, Step
+from production.core.boards import board_for
+from production.core.places import STEP_BY_KEY, SockPlace, Step, step_before
 from production.errors import ProductionError
 from production.forms.baskets import BasketForm, BlockForm, WashForm
 from production.models import Act, Sock
@@ -23,7 +24,11 @@ from production.services.basket_queries import (
     moved_meanwhile,
     strings_in_work,
 )
+from production.services.forecasts import WINDOW, bench_forecast, flow_between, inflow_of
 from production.services.loads import YarnCare, yarns_in
+from production.services.shrinkage import Shrunk, shrunk_of
+from production.services.steps import steps_off
+from production.services.washing import WashAdvice, wash_advice, wash_socks
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
@@ -34,12 +39,14 @@ OPEN_UP_TO = 24  # in a fuller basket the single socks are folded away
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One sock on the page: whether it is ticked, and its measure as typed."""
+    """One sock on the page: whether it is ticked, its measures as typed, its board."""
 
     sock: Sock
     ticked: bool
     foot: str
+    leg: str
     errors: list[str]
+    board_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +64,8 @@ class LoadOnPage:
 
     name: str
     folds: list[Fold]
+    number: int | None = None
+    advice: WashAdvice | None = None
 
     @property
     def count(self) -> int:
@@ -72,11 +81,14 @@ class LoadOnPage:
 @require_GET
 def basket_list(request: HttpRequest) -> HttpResponse:
     """Show every basket with its count, age and work, and the strings in work."""
-    cards = basket_cards()
+    cards, now = basket_cards(), timezone.now()
+    bench = bench_forecast(cards, at=now, workshop=workshop_of(request))
     context = {
-        "cards": cards,
+        "cards": [(card, bench.baskets[card.key]) for card in cards],
         "waiting": any(card.count for card in cards),
         "strings": strings_in_work(),
+        "bench": bench,
+        "flow": flow_between(now - WINDOW, now),
     }
     return render(request, "production/basket_list.html", context)
 
@@ -97,14 +109,17 @@ def basket_detail(request: Request, key: str) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{_socks(act.sock_moves.count())} {step.done}.", act_id=act.pk)
+            done = "put back a step" if form.cleaned_data["back"] else step.done
+            say_done(request, f"{_socks(act.sock_moves.count())} {done}.", act_id=act.pk)
             return redirect("production:basket_detail", key=key)
     context = {
         "basket": basket,
         "form": form,
-        "loads": list(_loads(basket, form)),
+        "loads": list(_loads(request, basket, form)),
         "moved": _moved(step, form),
         "yarns": _yarns(request, basket),
+        "shrunk": _shrunk(basket),
+        "before": step_before(step.start, steps_off()),
     }
     status = 422 if form.errors else 200
     return render(request, "production/basket_detail.html", context, status=status)
@@ -123,46 +138,86 @@ def _form(request: Request, basket: Basket) -> BasketForm:
 def _finish(request: Request, step: Step, form: BasketForm) -> Act:
     told = form.cleaned_data
     who = Who(by=request.user, at=timezone.now(), key=told["key"])
+    if told["back"]:
+        return baskets.step_back(sock_ids=told["ids"], who=who)
     if step.key == "block":
-        return baskets.block_socks(feet_mm=told["feet_mm"], who=who, minutes=told["minutes"])
+        return baskets.block_socks(
+            feet_mm=told["feet_mm"], legs_mm=told["legs_mm"], who=who, minutes=told["minutes"]
+        )
     if step.key == "wash":
-        return baskets.wash_socks(
+        return wash_socks(
             sock_ids=told["ids"], together=told["together"], who=who, minutes=told["minutes"]
         )
     return baskets.do_step(step=step.key, sock_ids=told["ids"], who=who, minutes=told["minutes"])
 
 
-def _loads(basket: Basket, form: BasketForm) -> Iterator[LoadOnPage]:
+def _loads(request: Request, basket: Basket, form: BasketForm) -> Iterator[LoadOnPage]:
     ticked = form.ticked
     small = len(basket.socks) <= OPEN_UP_TO or basket.step.key == "block"
+    advise = _adviser(request) if basket.step.key == "wash" else None
     for load, groups in basket.by_load():
         folds = []
         for group in groups:
             lines = [_line(sock, form, ticked=sock.pk in ticked) for sock in group.socks]
             some = 0 < sum(line.ticked for line in lines) < len(lines)
             folds.append(Fold(group, lines, unfolded=small or some))
-        yield LoadOnPage(load.name if load else "", folds)
+        count = sum(len(fold.lines) for fold in folds)
+        advice = advise(count) if advise else None
+        yield LoadOnPage(load.name if load else "", folds, load and load.number, advice)
+
+
+def _adviser(request: Request) -> Callable[[int], WashAdvice]:
+    """Return what says of a number of socks whether they should be washed now."""
+    now = timezone.now()
+    ahead = getattr(request, "market_ahead", None)
+    inflow, market = inflow_of(SockPlace.TO_WASH, at=now), ahead() if ahead else None
+
+    def advise(count: int) -> WashAdvice:
+        return wash_advice(
+            waiting=count,
+            inflow_a_day=inflow,
+            today=timezone.localdate(now),
+            next_market=market,
+            workshop=workshop_of(request),
+        )
+
+    return advise
 
 
 def _line(sock: Sock, form: BasketForm, *, ticked: bool) -> Line:
     if not isinstance(form, BlockForm):
-        return Line(sock, ticked=ticked, foot="", errors=[])
-    errors = list(form.errors.get(f"foot_{sock.pk}", [])) if form.is_bound else []
-    return Line(sock, ticked=ticked, foot=form.typed_foot(sock.pk), errors=errors)
+        return Line(sock, ticked=ticked, foot="", leg="", errors=[], board_mm=None)
+    names = (f"foot_{sock.pk}", f"leg_{sock.pk}")
+    errors = [text for name in names for text in form.errors.get(name, [])] if form.is_bound else []
+    return Line(
+        sock,
+        ticked=ticked,
+        foot=form.typed("foot", sock.pk),
+        leg=form.typed("leg", sock.pk),
+        errors=errors,
+        board_mm=board_for(sock.version.sock_foot_mm),
+    )
 
 
 def _moved(step: Step, form: BasketForm) -> list[tuple[Moved, str]]:
     if not form.errors:
         return []
     moved = moved_meanwhile(step, form.ticked)
-    typed = form.typed_foot if isinstance(form, BlockForm) else (lambda _: "")
-    return [(one, typed(one.sock.pk)) for one in moved]
+    if not isinstance(form, BlockForm):
+        return [(one, "") for one in moved]
+    return [(one, form.typed("foot", one.sock.pk)) for one in moved]
 
 
 def _yarns(request: Request, basket: Basket) -> list[YarnCare]:
     if basket.step.key != "wash":
         return []
     return yarns_in(basket.socks, rules=workshop_of(request).label_rules)
+
+
+def _shrunk(basket: Basket) -> list[Shrunk]:
+    if basket.step.key != "block":
+        return []
+    return shrunk_of({sock.version_id for sock in basket.socks})
 
 
 def _socks(count: int) -> str:

@@ -12,6 +12,7 @@ from production.forms.pairs import HandMateForm, MateForm, PriceForm
 from production.models import Act
 from production.services import pairs
 from production.services.acts import Who
+from production.services.mating_table import Proposal, odd_socks, propose_mates, socks_under_way
 from production.services.pair_queries import newest_pairs, price_history, priced_patterns
 from socktrade.http import Request
 from socktrade.notices import say_done
@@ -23,7 +24,7 @@ HAND_IDS = "hand_%s"  # two forms stand on the page of mating
 class Line:
     """One proposal on the page: the value of its box, and whether it is ticked."""
 
-    def __init__(self, proposal: pairs.Proposal, ticked: frozenset[tuple[int, int]]) -> None:
+    def __init__(self, proposal: Proposal, ticked: frozenset[tuple[int, int]]) -> None:
         couple = proposal.left.pk, proposal.right.pk
         self.proposal = proposal
         self.value = "{}-{}".format(*couple)
@@ -129,12 +130,17 @@ def _mated(request: Request, act: Act) -> HttpResponse:
 
 
 def _mating_page(request: Request, form: MateForm, by_hand: HandMateForm) -> HttpResponse:
-    table = pairs.propose_mates(tolerance_mm=workshop_of(request).mate_tolerance_mm)
+    workshop = workshop_of(request)
+    table = propose_mates(
+        tolerance_mm=workshop.mate_tolerance_mm, tolerance_rows=workshop.mate_tolerance_rows
+    )
     shown = {(one.left.pk, one.right.pk) for one in table.proposals}
     context = {
         "table": table,
-        "proposals": [Line(one, form.ticked) for one in table.proposals],
-        "odd": pairs.odd_socks(table),
+        "alike": [Line(one, form.ticked) for one in table.proposals if not one.is_mixed],
+        "mixed": [Line(one, form.ticked) for one in table.proposals if one.is_mixed],
+        "odd": odd_socks(table),
+        "wanted": [one for one in socks_under_way() if one.odd],
         "form": form,
         "by_hand": by_hand,
         "gone": len(form.ticked - shown),

@@ -5,20 +5,21 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from production.core.places import PairPlace, SockPlace, pair_may_move
+from production.core.places import IN_WORK, PairPlace, SockPlace, Step, pair_may_move, step_before
 from production.errors import ProductionError
-from production.forms.baskets import MeasureForm, NoteForm
+from production.forms.baskets import BackForm, MeasureForm, NoteForm
 from production.forms.pairs import SplitForm
 from production.models import Pair, Quality, Sock
 from production.services import baskets, pairs
 from production.services.acts import Who
+from production.services.steps import steps_off
 from production.services.stories import socks_of, story_of_pair, story_of_sock, yarns_of
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
 FIXED = {SockPlace.IN_PAIR, SockPlace.SCRAP, SockPlace.UNMADE}
-NOTE_IDS = "note_%s"  # two forms stand on the page of a sock
+NOTE_IDS, BACK_IDS = "note_%s", "back_%s"  # three forms stand on the page of a sock
 
 
 @require_GET
@@ -85,14 +86,45 @@ def sock_measure(request: Request, number: int, position: int) -> HttpResponse:
             act = baskets.measure_sock(
                 sock=sock,
                 foot_mm=round(form.cleaned_data["foot_mm"]),
+                leg_mm=_whole(form.cleaned_data["leg_mm"]),
                 who=Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"]),
             )
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"The foot of {sock.number} is noted.", act_id=act.pk)
+            say_done(request, f"The length of {sock.number} is noted.", act_id=act.pk)
             return redirect(sock)
     return _sock_page(request, sock, measure=form)
+
+
+@require_POST
+def sock_back(request: Request, number: int, position: int) -> HttpResponse:
+    """Put one sock back a step, to be done again."""
+    sock = _sock(number, position)
+    form = BackForm(request.POST, auto_id=BACK_IDS)
+    if form.is_valid():
+        told = form.cleaned_data
+        try:
+            act = baskets.step_back(
+                sock_ids=[sock.pk],
+                note=told["note"],
+                who=Who(by=request.user, at=timezone.now(), key=told["key"]),
+            )
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"{sock.number} is put back a step.", act_id=act.pk)
+            return redirect(sock)
+    return _sock_page(request, sock, back=form)
+
+
+def _whole(length_mm: float | None) -> int | None:
+    return None if length_mm is None else round(length_mm)
+
+
+def _before(sock: Sock) -> Step | None:
+    place = SockPlace(sock.place)
+    return step_before(place, steps_off()) if place in IN_WORK else None
 
 
 def _pair(number: int) -> Pair:
@@ -107,7 +139,7 @@ def _measure_form(request: HttpRequest, sock: Sock, posted: QueryDict | None) ->
     return MeasureForm(
         posted,
         workshop=workshop_of(request),
-        initial={"foot_mm": sock.foot_mm},
+        initial={"foot_mm": sock.foot_mm, "leg_mm": sock.leg_mm},
         auto_id="measure_%s",
     )
 
@@ -133,6 +165,7 @@ def _sock_page(
     *,
     note: NoteForm | None = None,
     measure: MeasureForm | None = None,
+    back: BackForm | None = None,
 ) -> HttpResponse:
     context = {
         "sock": sock,
@@ -142,7 +175,9 @@ def _sock_page(
         "may_measure": sock.place != SockPlace.UNMADE,
         "note": note
         or NoteForm(initial={"quality": sock.quality, "fault": sock.fault}, auto_id=NOTE_IDS),
+        "before": _before(sock),
+        "back": back or BackForm(auto_id=BACK_IDS),
         "measure": measure or _measure_form(request, sock, None),
     }
-    refused = (note and note.errors) or (measure and measure.errors)
+    refused = any(form.errors for form in (note, measure, back) if form)
     return render(request, "production/sock_detail.html", context, status=422 if refused else 200)

@@ -7,19 +7,27 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from production.core.places import STEPS, SockPlace
+from production.core.places import STEPS
 from production.errors import ProductionError
-from production.forms.strings import StringForm
-from production.models import String
+from production.forms.strings import USUAL_FAULTS, StringForm
+from production.models import String, StringRun
 from production.services import string_queries as queries
 from production.services.acts import Who
-from production.services.strings import log_string
+from production.services.steps import steps_off
+from production.services.stories import story_of_string
+from production.services.strings import (
+    MOST_SOCKS,
+    last_on_machine,
+    log_string,
+    resume_string,
+)
 from production.views.asked import whole_number
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
-WEIGHTLESS = {"faults_text", "minutes", "at", "note"}  # no grams hang on these
+MOST_ON_MACHINES = 5
+WEIGHTLESS = {"faults_text", "minutes", "at", "note", "goes_on"}  # no grams hang on these
 
 
 @require_GET
@@ -27,32 +35,47 @@ def string_list(request: HttpRequest) -> HttpResponse:
     """Show the newest strings and where their socks are."""
     start = whole_number(request.GET.get("before"))
     rows, older = queries.newest_strings(before=start)
-    context = {"rows": rows, "older": older, "is_first_page": start is None}
+    context = {
+        "rows": rows,
+        "older": older,
+        "is_first_page": start is None,
+        "on_machine": _on_machine(),
+    }
     return render(request, "production/string_list.html", context)
 
 
 @require_http_methods(["GET", "POST"])
 def string_new(request: Request) -> HttpResponse:
     """Log a string: pattern, lot, count, done."""
-    form = StringForm(
-        request.POST or None,
-        workshop=workshop_of(request),
-        last=queries.last_run(),
-        asked=whole_number(request.GET.get("version")),
-        now=timezone.now(),
-    )
+    form = _form(request, queries.last_run())
     if request.method == "POST" and form.is_valid():
         try:
-            string = _log(request, form)
+            string = log_string(**_told(request, form))
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
             count = string.socks.count()
-            text = f"String {string.number} logged: {count} sock{'' if count == 1 else 's'}."
-            say_done(request, text, act_id=string.act_id)
+            say_done(request, f"{string} logged: {_socks(count)}.", act_id=string.act_id)
             return redirect(string)
-    status = 422 if form.is_bound and form.errors else 200
-    return render(request, "production/string_new.html", {"form": form}, status=status)
+    return _form_page(request, form, on_machine=_on_machine())
+
+
+@require_http_methods(["GET", "POST"])
+def string_resume(request: Request, number: int) -> HttpResponse:
+    """Add what was knitted since to a string that stayed on the machine."""
+    string = get_object_or_404(String, number=number)
+    last = last_on_machine().filter(string=string).prefetch_related("yarns").first()
+    form = _form(request, last or queries.last_run())
+    if request.method == "POST" and form.is_valid():
+        try:
+            act = resume_string(string=string, **_told(request, form))
+        except ProductionError as refusal:
+            form.add_refusal(refusal)
+        else:
+            more = _socks(act.sock_moves.count())
+            say_done(request, f"{string} goes on: {more} more.", act_id=act.pk)
+            return redirect(string)
+    return _form_page(request, form, string=string, ended=last is None)
 
 
 @require_GET
@@ -72,7 +95,13 @@ def string_check(request: HttpRequest) -> HttpResponse:
 @require_GET
 def string_detail(request: HttpRequest, number: int) -> HttpResponse:
     """Show one string: its picture, its runs and yarns, its socks."""
-    return render(request, "production/string_detail.html", _string_context(number))
+    context = _string_context(number)
+    string = context["string"]
+    context |= {
+        "story": story_of_string(string),
+        "on_machine": last_on_machine().filter(string=string).exists(),
+    }
+    return render(request, "production/string_detail.html", context)
 
 
 @require_GET
@@ -80,28 +109,59 @@ def string_slip(request: HttpRequest, number: int) -> HttpResponse:
     """Show the string as a slip of paper to tick off along the bench."""
     context = _string_context(number)
     runs = context["string"].runs.all()
-    context |= {"steps": STEPS, "is_mixed": len({run.version_id for run in runs}) > 1}
+    off = steps_off()
+    context |= {
+        "steps": [step for step in STEPS if step.key not in off],
+        "is_mixed": len({run.version_id for run in runs}) > 1,
+    }
     return render(request, "production/string_slip.html", context)
 
 
 def _string_context(number: int) -> dict[str, Any]:
     string = get_object_or_404(queries.whole_strings(), number=number)
     row = queries.string_row(string)
-    waiting = all(sock.place == SockPlace.TO_CUT for sock in row.socks)
     return {
         "string": string,
         "row": row,
         "act": string.act,
         "faulty": [sock for sock in row.socks if sock.fault],
-        "may_undo": waiting and not string.act.is_undone,
     }
 
 
-def _log(request: Request, form: StringForm) -> String:
-    said = form.cleaned_data
-    return log_string(
-        runs=form.runs(),
-        who=Who(by=request.user, at=said["at"] or timezone.now(), key=said["key"]),
-        minutes=said["minutes"],
-        note=said["note"],
+def _form(request: Request, last: StringRun | None) -> StringForm:
+    count = whole_number(request.GET.get("count"))
+    lot = whole_number(request.GET.get("lot"))
+    asked = {"count": count if count and count <= MOST_SOCKS else None, "lot": lot}
+    return StringForm(
+        request.POST or None,
+        workshop=workshop_of(request),
+        last=last,
+        asked=whole_number(request.GET.get("version")),
+        now=timezone.now(),
+        initial={name: value for name, value in asked.items() if value},
     )
+
+
+def _form_page(request: Request, form: StringForm, **more: Any) -> HttpResponse:
+    status = 422 if form.is_bound and form.errors else 200
+    context = {"form": form, "usual_faults": USUAL_FAULTS, **more}
+    return render(request, "production/string_new.html", context, status=status)
+
+
+def _told(request: Request, form: StringForm) -> dict[str, Any]:
+    said = form.cleaned_data
+    return {
+        "runs": form.runs(),
+        "who": Who(by=request.user, at=said["at"] or timezone.now(), key=said["key"]),
+        "minutes": said["minutes"],
+        "note": said["note"],
+        "goes_on": said["goes_on"],
+    }
+
+
+def _on_machine() -> list[String]:
+    return [run.string for run in last_on_machine()[:MOST_ON_MACHINES]]
+
+
+def _socks(count: int) -> str:
+    return "1 sock" if count == 1 else f"{count} socks"

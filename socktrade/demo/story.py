@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from production.models import DyeLot, Pair, Sock, YarnUse
-from production.services import baskets, pairs, strings, tags, yarn
+from production.services import baskets, mating_table, pairs, strings, tags, yarn
 from production.services.acts import Who
+from production.services.loads import dark_lots, load_of
+from production.services.washing import wash_socks
 from sales.models import Market, MarketDay
 from sales.services import days
 from sales.services.packing import propose
@@ -199,10 +201,24 @@ class Story:
         chosen = list(Sock.objects.waiting(place) if socks is None else socks)
         if not chosen:
             return
+        if step == "wash":
+            self._wash(chosen)
+            return
         minutes = baskets.STEP_BY_KEY[step].minutes * len(chosen) * self._about(0.15)
         baskets.do_step(
             step=step, sock_ids=[s.pk for s in chosen], who=self.who(20), minutes=round(minutes)
         )
+
+    def _wash(self, chosen: Iterable[Sock]) -> None:
+        """Wash what may share a load together, load by load."""
+        loads: dict[str, list[int]] = defaultdict(list)
+        dark = dark_lots()
+        socks = Sock.objects.filter(pk__in=[sock.pk for sock in chosen]).order_by("pk")
+        for sock in socks.prefetch_related("run__yarns__lot__yarn"):
+            loads[load_of(sock, dark).name].append(sock.pk)
+        for pks in loads.values():
+            minutes = round(1.5 * len(pks) * self._about(0.15))
+            wash_socks(sock_ids=pks, together=True, who=self.who(20), minutes=minutes)
 
     def block(self) -> None:
         """Block everything that waits, measuring each foot."""
@@ -213,7 +229,7 @@ class Story:
 
     def mate(self, share: float = 1.0) -> None:
         """Mate what fits, or the first share of it; a lone second takes a lone first."""
-        table = pairs.propose_mates(tolerance_mm=self.workshop.mate_tolerance_mm)
+        table = mating_table.propose_mates(tolerance_mm=self.workshop.mate_tolerance_mm)
         proposals = table.proposals[: math.ceil(share * len(table.proposals))]
         couples = [(p.left.pk, p.right.pk) for p in proposals]
         if share == 1:

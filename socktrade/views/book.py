@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from production.errors import ProductionError
 from production.models import Act
 from production.services.acts import Who
-from production.services.stories import find_things
+from production.services.finding import find_things
 from sales.errors import SalesError
 from sales.services.till import undo_act
 from socktrade.account_forms import WorkshopForm

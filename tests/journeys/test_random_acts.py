@@ -27,7 +27,7 @@ from hypothesis.stateful import (
 from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace
 from production.errors import CannotUndoError, MoveNotAllowedError
 from production.models import DyeLot, Pair, Quality, Sock
-from production.services import baskets, books, pairs, strings, yarn
+from production.services import baskets, books, mating_table, pairs, strings, yarn
 from production.services.acts import Who
 from sales.models import DayState, MarketDay, Payment, SaleLine
 from sales.services import books as stall_books
@@ -156,7 +156,7 @@ class Workshop(RuleBasedStateMachine):
     @precondition(lambda self: self.things("sock", "to_mate"))
     @rule()
     def mate_what_fits(self):
-        table = pairs.propose_mates(tolerance_mm=5)
+        table = mating_table.propose_mates(tolerance_mm=5)
         if not table.proposals:
             return
         couples = [(p.left.pk, p.right.pk) for p in table.proposals]

@@ -10,7 +10,7 @@ from django.core.management import call_command
 from patterns.models import Design, Pattern, PatternVersion
 from production.core.places import STEPS, PairPlace
 from production.models import DyeLot, Pair, Sock, Yarn
-from production.services import baskets, pairs, strings, yarn
+from production.services import baskets, mating_table, pairs, strings, yarn
 from production.services.acts import Who
 from sales.models import DayState, Market, Payment, SortOut
 from sales.services import days, report, till
@@ -63,7 +63,7 @@ def test_socks_go_from_yarn_to_a_buyer_and_the_books_stay_clean(who, version, at
         again = till.undo_act(act_id=act.pk, who=who())
         assert again.undoes == act
         baskets.do_step(step=step.key, sock_ids=ids, who=who())
-    table = pairs.propose_mates(tolerance_mm=5)
+    table = mating_table.propose_mates(tolerance_mm=5)
     assert len(table.proposals) == 2
     assert [sock.position for sock in table.odd] == [2]
     mated = pairs.mate_socks(couples=[(p.left.pk, p.right.pk) for p in table.proposals], who=who())

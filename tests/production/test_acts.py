@@ -304,7 +304,6 @@ def test_a_moment_before_this_century_is_refused():
 @pytest.mark.parametrize(
     ("end", "said"),
     [
-        (SockPlace.TO_WASH, "it cannot go to wash from there"),
         (SockPlace.IN_PAIR, "it cannot go in a pair from there"),
         (SockPlace.TO_CUT, "it cannot go on the string, to cut from there"),
     ],

@@ -33,7 +33,7 @@ def mated(**of_string):
 
 
 def values(answer):
-    return [line.value for line in answer.context["proposals"]]
+    return [line.value for line in [*answer.context["alike"], *answer.context["mixed"]]]
 
 
 # mating
@@ -92,7 +92,7 @@ def test_an_odd_sock_says_what_would_mate_it(page):
     answer = page.get(MATING)
 
     pattern = string.socks.get().version.pattern
-    assert f"Wants one more of {pattern}, Moor wool, Peat, lot 7" in answer.content.decode()
+    assert f"Wants one more of {pattern}, 64 needles, Moor wool, Peat, lot 7" in answer.content.decode()
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_a_sock_mated_meanwhile_is_named_and_the_other_ticks_are_kept(page):
     assert answer.status_code == 422
     assert Pair.objects.count() == 1
     assert answer.context["gone"] == 1
-    assert [line.ticked for line in answer.context["proposals"]] == [True]
+    assert [line.ticked for line in [*answer.context["alike"], *answer.context["mixed"]]] == [True]
     assert "a sock moved meanwhile" in answer.content.decode()
 
 

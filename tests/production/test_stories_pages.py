@@ -5,7 +5,8 @@ from production.core.places import STEPS, PairPlace, SockPlace
 from production.models import Act, Quality, Sock
 from production.services import baskets, pairs
 from production.services.acts import undo_act
-from production.services.stories import find_things, story_of_pair, story_of_sock
+from production.services.finding import find_things
+from production.services.stories import story_of_pair, story_of_sock
 from tests.factories.patterns import DesignFactory, PatternFactory, PatternVersionFactory
 from tests.factories.production import AT, logged_string, stocked_lot, who
 from tests.factories.socktrade import UserFactory

@@ -1,0 +1,221 @@
+"""When the baskets will be empty, what has waited too long, and how work flows through."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, F, Min, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from production.core.flow import ENOUGH, ClearTime, age_flag_days, clear_time, time_in_system
+from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace
+from production.models import Act, ActKind, PairMove, Sock, SockMove
+from production.services.basket_queries import BasketCard
+from production.services.paces import Pace
+from socktrade.models import Workshop
+
+WINDOW = dt.timedelta(days=28)
+SHORTEST_WINDOW = dt.timedelta(days=7)
+NEWEST_FINISHED = 200
+DAYS_A_WEEK = 7
+STARTED = Coalesce("run__resumed_by__at", "string__act__at")
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What is ahead of one basket.
+
+    Attributes:
+        inflow: Pieces that arrive in a day, as of late [pieces/day].
+        clear: When it is empty if all her hours go to it.
+        old: Whether something in it was begun longer ago than the age flag.
+        begun: When the oldest work in it came off the machine.
+    """
+
+    inflow: float
+    clear: ClearTime
+    old: bool
+    begun: dt.datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class AgeFlag:
+    """The age from which work is flagged [days], and how many finished jobs say so."""
+
+    days: float
+    jobs: int
+
+    @property
+    def learned(self) -> bool:
+        """Whether her own finished times say it."""
+        return self.jobs >= ENOUGH
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """The forecasts of all baskets, and of the whole bench."""
+
+    minutes_a_day: float
+    machine_minutes_a_day: float
+    window_days: float
+    age_flag: AgeFlag
+    baskets: dict[str, Forecast]
+    whole: ClearTime
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """How socks went through the bench in a window of time.
+
+    Attributes:
+        waiting: Mean number under way [socks].
+        arrived_a_day: Socks that came off the machine or out of a split pair [socks/day].
+        days_each: Mean stay by Little's law [days], or None when nothing arrived.
+        closed: Whether the window starts and ends empty, so that the law is exact.
+    """
+
+    waiting: float
+    arrived_a_day: float
+    days_each: float | None
+    closed: bool
+
+
+def bench_forecast(cards: Sequence[BasketCard], *, at: dt.datetime, workshop: Workshop) -> Bench:
+    """Return when each basket and the whole bench will be empty at the hours of the workshop."""
+    window = _window(at)
+    days = window / dt.timedelta(days=1)
+    inflows, machine = _inflows(at - window, days), _machine_minutes(at - window) / days
+    minutes = workshop.hours_per_week * 60 / DAYS_A_WEEK
+    flag = age_flag(workshop)
+    begun = _begun()
+    baskets = {}
+    for card in cards:
+        inflow, start = inflows.get(card.key, 0.0), begun.get(card.key)
+        baskets[card.key] = Forecast(
+            inflow=inflow,
+            clear=clear_time(card.count, card.pace.minutes or 1.0, minutes, inflow),
+            old=start is not None and at - start > dt.timedelta(days=flag.days),
+            begun=start,
+        )
+    whole = _whole(cards, minutes=minutes - machine, inflow=inflows.get("string", 0.0))
+    return Bench(minutes, machine, days, flag, baskets, whole)
+
+
+def age_flag(workshop: Workshop) -> AgeFlag:
+    """Return from which age on work is flagged: the 85th percentile of her finished times.
+
+    A job is what became pairs out of one string in one go.
+    """
+    jobs = (
+        SockMove.objects.filter(end=SockPlace.IN_PAIR, act__kind=ActKind.MATE)
+        .filter(act__undone_by__isnull=True)
+        .annotate(
+            started=Coalesce("sock__run__resumed_by__at", "sock__string__act__at"),
+        )
+        .order_by("-act_id")
+        .values_list("sock__string_id", "act_id", "started", "act__at")
+        .distinct()[:NEWEST_FINISHED]
+    )
+    day = dt.timedelta(days=1)
+    took = [max(0.0, (ended - started) / day) for _, _, started, ended in jobs]
+    return AgeFlag(age_flag_days(took, workshop.old_after_days), len(took))
+
+
+def flow_between(start: dt.datetime, end: dt.datetime) -> Flow:
+    """Return how socks went through the bench from `start` to `end`.
+
+    The mean number under way is summed from the moves alone; the mean stay follows from it
+    by Little's law, exactly so when the bench was empty at both ends.
+
+    Raises:
+        ValueError: If `end` is not after `start`.
+    """
+    if end <= start:
+        msg = f"end is {end}; it must lie after start, {start}."
+        raise ValueError(msg)
+    into = SockMove.objects.filter(end__in=IN_WORK).exclude(start__in=IN_WORK)
+    out = SockMove.objects.filter(start__in=IN_WORK).exclude(end__in=IN_WORK)
+    before = _number(into, act__at__lt=start) - _number(out, act__at__lt=start)
+    span = {"act__at__gte": start, "act__at__lte": end}
+    came, went = _number(into, **span), _number(out, **span)
+    stay = before * (end - start)
+    for at, pieces in into.filter(**span).values_list("act__at").annotate(n=Count("pk")):
+        stay += pieces * (end - at)
+    for at, pieces in out.filter(**span).values_list("act__at").annotate(n=Count("pk")):
+        stay -= pieces * (end - at)
+    day = dt.timedelta(days=1)
+    days = (end - start) / day
+    waiting, arrived = max(0.0, stay / day / days), came / days
+    return Flow(
+        waiting=waiting,
+        arrived_a_day=arrived,
+        days_each=time_in_system(waiting, arrived) if arrived else None,
+        closed=before == 0 and before + came - went == 0,
+    )
+
+
+def inflow_of(place: SockPlace, *, at: dt.datetime) -> float:
+    """Return how many socks reached a basket in a day, as of late [socks/day]."""
+    window = _window(at)
+    moves = _lately(SockMove.objects.filter(end=place), at - window)
+    return moves.count() / (window / dt.timedelta(days=1))
+
+
+def _number(moves: QuerySet[SockMove], **when: dt.datetime) -> int:
+    count: int = moves.filter(**when).count()
+    return count
+
+
+def _window(at: dt.datetime) -> dt.timedelta:
+    """Return how far back to look: four weeks, or what a young book holds, a week at least."""
+    first = Act.objects.filter(kind=ActKind.STRING).aggregate(first=Min("at"))["first"]
+    age = at - first if first else SHORTEST_WINDOW
+    return max(SHORTEST_WINDOW, min(WINDOW, age))
+
+
+def _lately(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
+    return moves.filter(act__at__gte=since, act__undone_by__isnull=True).exclude(
+        act__kind=ActKind.UNDO
+    )
+
+
+def _inflows(since: dt.datetime, days: float) -> dict[str, float]:
+    """Return what arrived in each basket, and as `string` off the machine [pieces/day]."""
+    came = _lately(SockMove.objects.filter(end__in=IN_WORK), since)
+    rows = came.values_list("end").annotate(n=Count("pk"), new=Count("pk", filter=Q(start="")))
+    keys = {step.start: step.key for step in STEPS} | {SockPlace.TO_MATE: "mate"}
+    inflows, knitted = {}, 0
+    for place, count, new in rows:
+        inflows[keys[SockPlace(place)]] = count / days
+        knitted += new
+    tags = _lately(PairMove.objects.filter(end=PairPlace.TO_TAG), since).count()
+    return {**inflows, "tag": tags / days, "string": knitted / days}
+
+
+def _machine_minutes(since: dt.datetime) -> float:
+    """Return the time at the machine for what was knitted since, as planned [min]."""
+    knitted = _lately(SockMove.objects.filter(start=""), since)
+    minutes = knitted.aggregate(sum=Sum(F("sock__version__machine_minutes") / 2.0))["sum"]
+    return float(minutes or 0.0)
+
+
+def _begun() -> dict[str, dt.datetime]:
+    """Return for each basket when the oldest work in it came off the machine."""
+    keys = {step.start: step.key for step in STEPS} | {SockPlace.TO_MATE: "mate"}
+    rows = Sock.objects.in_work().order_by().values("place").annotate(begun=Min(STARTED))
+    return {keys[SockPlace(row["place"])]: row["begun"] for row in rows}
+
+
+def _whole(cards: Sequence[BasketCard], *, minutes: float, inflow: float) -> ClearTime:
+    """Return when the bench is empty: each sock still needs every step from its basket on."""
+    still, work = 0.0, 0.0
+    for card in reversed(cards):
+        still += _of_a_sock(card.key, card.pace)
+        work += still * card.count * (2 if card.key == "tag" else 1)
+    each = still or 1.0
+    return clear_time(work / each, each, max(0.0, minutes), inflow)
+
+
+def _of_a_sock(key: str, pace: Pace) -> float:
+    return pace.minutes / 2 if key == "tag" else pace.minutes

@@ -1,0 +1,55 @@
+"""How fast she works: minutes of each step, learned from her own acts."""
+
+from dataclasses import dataclass
+
+from django.db.models import Count, Max
+
+from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
+from production.core.places import STEPS
+from production.models import Act, ActKind
+
+RECENT_ACTS = 2000  # older acts say little about how fast she works today
+TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Hand time of one piece at one step [min], and whether it is her own."""
+
+    minutes: float
+    jobs: int
+
+    @property
+    def learned(self) -> bool:
+        """Whether enough acts with minutes stand behind it."""
+        return self.jobs >= ENOUGH
+
+
+def learned_paces() -> dict[str, Pace]:
+    """Return the minutes of one piece at each step: her own once there are enough [min].
+
+    A piece is a sock, and a pair for the tag.
+    """
+    defaults = {step.key: step.minutes for step in STEPS}
+    defaults["mate"] = DEFAULT_MINUTES["mate"]
+    defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
+    last = Act.objects.aggregate(last=Max("pk"))["last"] or 0
+    timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
+    times: dict[str, list[float]] = {key: [] for key in defaults}
+    sock_kinds = [key for key in defaults if key != ActKind.TAG]
+    for kinds, moves in ((sock_kinds, "sock_moves"), ([ActKind.TAG], "pair_moves")):
+        rows = timed.filter(kind__in=kinds).annotate(pieces=Count(moves)).filter(pieces__gt=0)
+        for kind, minutes, pieces in rows.values_list("kind", "minutes", "pieces"):
+            times[kind].append(minutes / pieces)
+    return {
+        key: Pace(learned_minutes(times[key], default), len(times[key]))
+        for key, default in defaults.items()
+    }
+
+
+def hours_and_minutes(minutes: int) -> str:
+    """Return minutes the way a person says them, e.g. `1 h 45 min`."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"

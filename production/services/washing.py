@@ -1,0 +1,178 @@
+"""Washing a load and taking it in dry, and when a load should run."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import Count, Max, prefetch_related_objects
+
+from production.core.flow import batch_wait, wash_now
+from production.core.places import SockPlace
+from production.errors import MoveNotAllowedError, ProductionError
+from production.models import Act, Load, Sock, SockMove
+from production.services.acts import Who, lock_socks, next_number, recorded
+from production.services.baskets import do_step
+from production.services.loads import clashes, dark_lots, load_of
+from socktrade.models import Workshop
+
+TOGETHER = "washed together though the care of the yarns differs"
+NEWEST_LOADS = 20
+DAYS_AFTER_DRY = 1  # to block, mate and tag what came in dry
+
+
+@dataclass(frozen=True, slots=True)
+class WashAdvice:
+    """Whether to run a load now, and the figures behind it."""
+
+    now: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class DryingLoad:
+    """A load on the line: how many of its socks hang there still. `load` is None for others."""
+
+    load: Load | None
+    socks: tuple[Sock, ...]
+
+
+@transaction.atomic
+def wash_socks(
+    *, sock_ids: Iterable[int], together: bool, who: Who, minutes: float | None = None
+) -> Act:
+    """Wash a load; it gets a number. What may not share one is questioned once, then believed.
+
+    Raises:
+        ProductionError: If the care of the yarns differs, or a dark lot in its first wash is
+            not by itself, and `together` is not set.
+        MoveNotAllowedError: If a sock is not waiting for the wash.
+    """
+    if done := recorded(who.key):
+        return done
+    socks = lock_socks(sock_ids)
+    prefetch_related_objects(socks, "run__yarns__lot__yarn", "lot__yarn")
+    problems = clashes(socks)
+    if problems and not together:
+        raise ProductionError(" ".join(problems), field="together")
+    kinds = [load_of(sock, dark_lots()).name for sock in socks[:1]]
+    note = TOGETHER if problems else ""
+    act = do_step(step="wash", sock_ids=[s.pk for s in socks], who=who, minutes=minutes, note=note)
+    name = "Several kinds of care" if problems else kinds[0]
+    Load.objects.create(number=next_number(Load), wash=act, name=name[:120])
+    return act
+
+
+@transaction.atomic
+def dry_load(*, load: Load, who: Who, minutes: float | None = None) -> Act:
+    """Take in what hangs on the line of a load.
+
+    Raises:
+        MoveNotAllowedError: If none of it hangs there.
+    """
+    if done := recorded(who.key):
+        return done
+    wet = on_the_line(load)
+    if not wet:
+        msg = f"Nothing of load {load.number} is drying any more."
+        raise MoveNotAllowedError(msg)
+    note = f"load {load.number}"
+    return do_step(step="dry", sock_ids=wet, who=who, minutes=minutes, note=note)
+
+
+def on_the_line(load: Load) -> list[int]:
+    """Return the keys of the socks that came out of this load last and are drying."""
+    return [pk for pk, last in last_loads().items() if last == load.pk]
+
+
+def drying_loads() -> list[DryingLoad]:
+    """Return what hangs on the line, load by load, the longest hanging first."""
+    wet = Sock.objects.waiting(SockPlace.TO_DRY).with_kind()
+    last = last_loads()
+    groups: dict[int | None, list[Sock]] = {}
+    for sock in wet:
+        groups.setdefault(last.get(sock.pk), []).append(sock)
+    loads = Load.objects.select_related("wash").in_bulk([pk for pk in groups if pk])
+    return [DryingLoad(loads.get(key or 0), tuple(socks)) for key, socks in groups.items()]
+
+
+def last_loads() -> dict[int, int]:
+    """Return for each drying sock the load that it was washed in last."""
+    washed = SockMove.objects.filter(
+        sock__place=SockPlace.TO_DRY, act__load__isnull=False, act__undone_by__isnull=True
+    )
+    return dict(
+        washed.values("sock_id").annotate(last=Max("act__load")).values_list("sock_id", "last")
+    )
+
+
+def newest_loads(*, before: int | None = None) -> list[Load]:
+    """Return a page of loads, the newest first, each with `socks` counted."""
+    loads = Load.objects.select_related("wash__by", "wash__undone_by").order_by("-number")
+    if before is not None:
+        loads = loads.filter(number__lt=before)
+    return list(loads.annotate(socks=Count("wash__sock_moves"))[:NEWEST_LOADS])
+
+
+def socks_of_load(load: Load) -> list[Sock]:
+    """Return the socks that were washed in a load, in the order of their numbers."""
+    socks = Sock.objects.filter(moves__act=load.wash_id).with_kind()
+    return list(socks.order_by("string__number", "position"))
+
+
+def wash_advice(
+    *,
+    waiting: int,
+    inflow_a_day: float,
+    today: dt.date,
+    next_market: dt.date | None,
+    workshop: Workshop,
+) -> WashAdvice:
+    """Say whether a load should run: full, or the last moment before the next market day.
+
+    Args:
+        waiting: Socks that may go into it [socks].
+        inflow_a_day: Socks that reach the wash basket [socks/day].
+        today: The day it is.
+        next_market: The next market day, if one is planned.
+        workshop: Her full load and drying time.
+    """
+    full, drying = workshop.full_load_socks, workshop.drying_days
+    ahead = None
+    if next_market is not None and next_market >= today:
+        ahead = (next_market - today).days
+    needed = drying + DAYS_AFTER_DRY
+    far = needed + 1 if ahead is None else ahead
+    now = wash_now(waiting, full, far, needed)
+    parts = [_fill_words(waiting, full, inflow_a_day)]
+    if ahead is not None and next_market is not None:
+        last = next_market - dt.timedelta(days=needed)
+        parts.append(_market_words(next_market, last, today, drying))
+    return WashAdvice(now, " ".join(parts))
+
+
+def _fill_words(waiting: int, full: int, inflow_a_day: float) -> str:
+    if waiting >= full:
+        return f"Full: {waiting} socks, and {full} fill a load."
+    missing = full - waiting
+    if inflow_a_day <= 0:
+        return f"{waiting} of the {full} socks that fill a load; none arrived lately."
+    # The first of k waits (k - 1)/r for the last; here the missing ones are still to come.
+    days = batch_wait(missing + 1, inflow_a_day).first_days
+    return (
+        f"{waiting} of the {full} socks that fill a load; at {inflow_a_day:.1f} a day it is "
+        f"full in about {days:.0f} day{'' if round(days) == 1 else 's'}."
+    )
+
+
+def _market_words(market: dt.date, last: dt.date, today: dt.date, drying: int) -> str:
+    day, dries = f"{market:%A} {market.day} {market:%B}", f"drying takes {drying} days"
+    if last > today:
+        said = f"{last:%A} {last.day} {last:%B}"
+        return (
+            f"Last day to wash for the market of {day}: {said}. {dries.capitalize()}, and a day "
+            "is kept to block, mate and tag."
+        )
+    if last == today:
+        return f"Today is the last day to wash for the market of {day}: {dries}."
+    return f"For the market of {day} it is late: {dries}. What dries sooner may still make it."
