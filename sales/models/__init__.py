@@ -15,6 +15,7 @@ from sales.models.phones import PhoneAct
 from sales.models.stall import (
     Ask,
     CountLine,
+    CountSeen,
     Payment,
     Sale,
     SaleLine,
@@ -28,6 +29,7 @@ __all__ = [
     "Change",
     "CountCure",
     "CountLine",
+    "CountSeen",
     "DayAct",
     "DayState",
     "Deposit",

@@ -155,6 +155,21 @@ class CountLine(InkModel):
         return f"{self.pattern} {self.quality}: {self.counted} of {self.expected}"
 
 
+class CountSeen(InkModel):
+    """A pair whose number was read at a count."""
+
+    act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="+")
+    pair = models.ForeignKey(Pair, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["act", "pair"], name="a_count_sees_a_pair_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pair} at {self.act}"
+
+
 class SortOut(models.Model):
     """A disagreement between the stall and the book, kept until a person settles it."""
 
