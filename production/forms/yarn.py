@@ -9,30 +9,18 @@ from django import forms
 from django.utils import timezone
 
 from patterns.core.yarncount import tex_of
-from patterns.fields import MassField
-from production.core.care import PRESETS
-from production.core.fibre.names import UNKNOWN, canonical_fibre, means_unknown
-from production.models import Yarn, YarnUse
+from production.core.fibre import scaled_to_100
+from production.core.fibre.names import UNKNOWN, canonical_fibre, is_bamboo, means_unknown
+from production.forms.scale import GramsField, WeightsField
+from production.models import DyeLot, PriceUnit, Yarn
 from production.models.yarn import SpunIn
-from production.services.yarn import OUT_USES, TENTH, NewLot
+from production.services.care import care_names, follow_care
+from production.services.yarn import TENTH, NewLot
 from socktrade.forms import ActForm, MoneyField
 
-FIBRE_ROWS = (1, 2, 3, 4)
-MOST_GRAMS = 100_000
+FIBRE_ROWS = (1, 2, 3, 4, 5)
 FIRST_DAY = dt.date(2000, 1, 1)
 CENT = Decimal("0.01")
-
-
-class GramsField(MassField):
-    """A weight; cleans to grams in tenths, as the ledger keeps them."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**{"least": 0, "most": MOST_GRAMS, **kwargs})
-
-    def clean(self, value: Any) -> Any:
-        """Return grams to the tenth, or None for an empty field that may be empty."""
-        grams = super().clean(value)
-        return None if grams is None else Decimal(str(grams)).quantize(TENTH)
 
 
 class LotFacts(ActForm):
@@ -52,6 +40,11 @@ class LotFacts(ActForm):
         required=False,
         help_text="Weigh one that is empty. 0 for a skein.",
     )
+    tare_most_g = GramsField(
+        label="Up to, if that is a guess [g]",
+        required=False,
+        help_text="A guess from 20 to 60 shows every weight as a range. Empty when you weighed it.",
+    )
 
     def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -65,14 +58,26 @@ class LotFacts(ActForm):
             raise forms.ValidationError(msg)
         return day
 
+    def clean(self) -> dict[str, Any]:
+        """Read two empty weights as the ends of a guess."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        least, most = cleaned.get("tare_g") or Decimal(0), cleaned.get("tare_most_g")
+        if most is not None and most < least:
+            self.add_error("tare_most_g", f"{most} g is less than {least} g. Give the larger one.")
+        return cleaned
+
     def new_lot(self) -> NewLot:
-        """Return the lot as the service takes it."""
+        """Return the lot as the service takes it; a guess stands in its middle."""
         said = self.cleaned_data
+        least = said["tare_g"] or Decimal(0)
+        most = least if said["tare_most_g"] is None else said["tare_most_g"]
         return NewLot(
             code=said["code"],
-            tare_g=said["tare_g"] or Decimal(0),
+            tare_g=((least + most) / 2).quantize(TENTH),
+            tare_spread_g=((most - least) / 2).quantize(TENTH),
             gross_g=said.get("gross_g"),
             packages=said.get("packages") or 0,
+            weights_g=said.get("weights_g") or (),
             bought_on=said["bought_on"],
         )
 
@@ -93,16 +98,22 @@ class LotForm(LotFacts):
         help_text="That lay on the scale together.",
         widget=forms.NumberInput(attrs={"class": "short"}),
     )
+    weights_g = WeightsField()
 
     def clean(self) -> dict[str, Any]:
         """Ask for the other weights when one was given."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned = super().clean()
         gross, packages = cleaned.get("gross_g"), cleaned.get("packages")
+        if cleaned.get("weights_g"):
+            if gross is not None or packages:
+                self.add_error("weights_g", "Give all of it together or each by itself, not both.")
+            gross = packages = None
         if gross is None and packages and "gross_g" not in self.errors:
             self.add_error("gross_g", "What did the scale show? Or leave both empty.")
         if gross is not None and not packages and "packages" not in self.errors:
             self.add_error("packages", "How many lay on the scale?")
-        if gross is not None and cleaned.get("tare_g") is None and "tare_g" not in self.errors:
+        weighed = gross is not None or cleaned.get("weights_g")
+        if weighed and cleaned.get("tare_g") is None and "tare_g" not in self.errors:
             self.add_error("tare_g", "What does an empty one weigh? Write 0 if there is none.")
         return cleaned
 
@@ -117,19 +128,24 @@ class YarnFacts(ActForm):
         max_length=60,
         help_text="As written: 100 g / 400 m, 437 yd/100 g, Nm 16/4, Ne 10/2, 250 tex.",
     )
-    price = MoneyField(label="Price of 100 g", required=False)
+    price = MoneyField(label="Price", required=False)
+    price_unit = forms.ChoiceField(
+        label="For", choices=PriceUnit.choices, initial=PriceUnit.HUNDRED, required=False
+    )
     spun_in = forms.ChoiceField(
         label="Spun", choices=SpunIn.choices, initial=SpunIn.UNKNOWN, required=False
     )
     care = forms.ChoiceField(
         label="Care",
         required=False,
-        choices=[("", "not known yet"), *((name, name) for name in PRESETS)],
         help_text="Choose what the band says and your own washed swatch bore out.",
     )
+    offers_scale = False
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        names = [("", "not known yet"), *((name, name) for name in care_names())]
+        self.fields["care"].choices = names  # type: ignore[attr-defined]
         for row in FIBRE_ROWS:
             self.fields[f"fibre_{row}"] = forms.CharField(
                 label=f"Fibre {row}",
@@ -170,23 +186,38 @@ class YarnFacts(ActForm):
         rows_are_fine = not any(name.startswith(("fibre", "percent")) for name in self.errors)
         total = sum((Decimal(str(share)) for share in self.content.values()), Decimal(0))
         if rows_are_fine and abs(total - 100) > CENT:
-            self.add_error("percent_1", _sum_refusal(total))
+            self._meet_100(total)
         return cleaned
+
+    def _meet_100(self, total: Decimal) -> None:
+        """Scale the percents if she asked for it, else refuse and offer it."""
+        if total and "scale" in self.data:
+            self.content = {
+                name: _plain(share) for name, share in scaled_to_100(self.content).items()
+            }
+            return
+        self.offers_scale = bool(total)
+        self.add_error("percent_1", _sum_refusal(total))
 
     def yarn(self, pk: int | None = None) -> Yarn:
         """Return the yarn as it stands in the form; `pk` of one that is in the book."""
         said = self.cleaned_data
-        return Yarn(
+        unit = PriceUnit(said["price_unit"] or PriceUnit.HUNDRED)
+        yarn = Yarn(
             pk=pk,
             name=said["name"],
             colour=said["colour"],
             content=self.content,
             count_text=said["count_text"],
             tex=self.tex,
-            price_minor=said["price"] or 0,
+            price_minor=round((said["price"] or 0) * 100 / unit.grams),
+            price_said_minor=said["price"] or 0,
+            price_unit=unit,
             spun_in=said["spun_in"] or SpunIn.UNKNOWN,
             care=said["care"],
         )
+        follow_care(yarn)
+        return yarn
 
     def _read_fibre(self, row: int) -> None:
         typed = self.cleaned_data.get(f"fibre_{row}")
@@ -196,57 +227,20 @@ class YarnFacts(ActForm):
                 self.add_error(f"fibre_{row}", f"{percent} % of which fibre?")
             return
         try:
-            name = UNKNOWN if means_unknown(typed) else canonical_fibre(typed)
+            name = _kept_name(typed)
         except ValueError as problem:
             self.add_error(f"fibre_{row}", str(problem).removeprefix("content names "))
             return
         if name in self.content:
             self.add_error(f"fibre_{row}", f"{name} stands there twice; add the two up.")
         elif percent is not None:
-            self.content[name] = int(percent) if percent == int(percent) else float(percent)
+            self.content[name] = _plain(percent)
         elif f"percent_{row}" not in self.errors:
             self.add_error(f"percent_{row}", f"How many percent {name}?")
 
 
 class NewYarnForm(LotForm, YarnFacts):
     """A yarn and its first dye lot in one go."""
-
-
-class ScaleForm(ActForm):
-    """What the scale showed, cones and all."""
-
-    gross_g = GramsField(label="On the scale [g]", help_text="With cones or cores.")
-    packages = forms.IntegerField(
-        label="Cones, balls or skeins on it",
-        min_value=0,
-        max_value=1000,
-        initial=1,
-        widget=forms.NumberInput(attrs={"class": "short"}),
-    )
-    note = forms.CharField(label="Note", max_length=300, required=False)
-
-
-class WeighForm(ScaleForm):
-    """A weighing; a difference that damp air explains is asked about first."""
-
-    anyway = forms.BooleanField(label="Book it all the same", required=False)
-
-    @property
-    def was_asked(self) -> bool:
-        """Whether the tick box has a reason to be seen."""
-        return "anyway" in self.errors or bool(self.data.get("anyway"))
-
-
-class TakeForm(ActForm):
-    """Yarn that left for anything but a string."""
-
-    grams = GramsField(label="Grams taken out")
-    use = forms.ChoiceField(label="For", choices=[(use.value, use.label) for use in OUT_USES])
-    note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def clean_use(self) -> YarnUse:
-        """Return the use as the service takes it."""
-        return YarnUse(self.cleaned_data["use"])
 
 
 def facts_of(yarn: Yarn) -> dict[str, Any]:
@@ -261,10 +255,33 @@ def facts_of(yarn: Yarn) -> dict[str, Any]:
         "name": yarn.name,
         "colour": yarn.colour,
         "count_text": yarn.count_text or f"{yarn.tex:g} tex",
-        "price": yarn.price_minor,
+        "price": yarn.price_as_given_minor,
+        "price_unit": yarn.price_unit,
         "spun_in": yarn.spun_in,
         "care": yarn.care,
     }
+
+
+def facts_of_lot(lot: DyeLot) -> dict[str, Any]:
+    """Return what the form of a lot shows first; a guessed tare by its ends."""
+    least, most = lot.tare_g - lot.tare_spread_g, lot.tare_g + lot.tare_spread_g
+    return {
+        "code": lot.code,
+        "bought_on": lot.bought_on,
+        "tare_g": least,
+        "tare_most_g": most if lot.tare_spread_g else None,
+    }
+
+
+def _kept_name(typed: str) -> str:
+    """Return our name of a fibre; bamboo stays bamboo, so that its caution is read."""
+    if means_unknown(typed):
+        return UNKNOWN
+    return "bamboo" if is_bamboo(typed) else canonical_fibre(typed)
+
+
+def _plain(percent: Decimal) -> int | float:
+    return int(percent) if percent == int(percent) else float(percent)
 
 
 def _sum_refusal(total: Decimal) -> str:

@@ -1,5 +1,6 @@
 """Cones, balls and skeins of a lot, and every time they lay on the scale."""
 
+from decimal import Decimal
 from typing import Self
 
 from django.db import models
@@ -81,3 +82,8 @@ class Weighing(InkModel):
 
     def __str__(self) -> str:
         return f"{self.lot}: {self.net_g} g on the scale, {self.book_g} g in the book"
+
+    @property
+    def difference_g(self) -> Decimal:
+        """More (+) or less (-) than the book said [g]."""
+        return self.net_g - self.book_g

@@ -1,13 +1,25 @@
 """Yarn coming in, being weighed, going out."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import transaction
+from django.db.models import Max
 
 from production.errors import ProductionError
-from production.models import Act, ActKind, DyeLot, Yarn, YarnMove, YarnUse
+from production.models import (
+    Act,
+    ActKind,
+    DyeLot,
+    Package,
+    PackageWeight,
+    Weighing,
+    Yarn,
+    YarnMove,
+    YarnUse,
+)
 from production.services.acts import Who, move_yarn, record, recorded
 
 OUT_USES = (YarnUse.SWATCH, YarnUse.WASTE, YarnUse.WRITTEN_OFF, YarnUse.RETURNED)
@@ -19,17 +31,23 @@ MOISTURE_SHARE = Decimal("0.05")
 
 @dataclass(frozen=True, slots=True)
 class NewLot:
-    """A dye lot as it comes in; with `gross_g` it was weighed at once."""
+    """A dye lot as it comes in; with `gross_g` or `weights_g` it was weighed at once.
+
+    `weights_g` is what each package showed by itself; `tare_spread_g` how far off a guessed
+    empty weight may be.
+    """
 
     code: str
     tare_g: Decimal = Decimal(0)
+    tare_spread_g: Decimal = Decimal(0)
     gross_g: Decimal | None = None
     packages: int = 0
+    weights_g: tuple[Decimal, ...] = ()
     bought_on: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Weighing:
+class Reading:
     """What the scale says of a lot beside what the book says, empty packages taken off."""
 
     net_g: Decimal
@@ -94,7 +112,8 @@ def change_lot(*, lot: DyeLot, facts: NewLot) -> DyeLot:
     if others.exclude(pk=lot.pk).exists():
         msg = f"Another lot of this yarn is {facts.code} already."
         raise ProductionError(msg, field="code")
-    lot.code, lot.tare_g, lot.bought_on = facts.code, facts.tare_g, facts.bought_on
+    lot.code, lot.bought_on = facts.code, facts.bought_on
+    lot.tare_g, lot.tare_spread_g = facts.tare_g, facts.tare_spread_g
     lot.save(force_update=True)
     return lot
 
@@ -112,28 +131,74 @@ def add_lot(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
         msg = f"Lot {lot.code} of {yarn} is in the book already. Receive the yarn on its page."
         raise ProductionError(msg, field="code")
     row = DyeLot.objects.create(
-        yarn=yarn, code=lot.code, tare_g=lot.tare_g, bought_on=lot.bought_on
+        yarn=yarn,
+        code=lot.code,
+        tare_g=lot.tare_g,
+        tare_spread_g=lot.tare_spread_g,
+        bought_on=lot.bought_on,
     )
-    if lot.gross_g is not None:
+    if lot.weights_g:
+        receive_packages(lot=row, weights_g=lot.weights_g, who=who)
+    elif lot.gross_g is not None:
         receive_yarn(lot=row, gross_g=lot.gross_g, packages=lot.packages, who=who)
     return row
 
 
-def read_scale(*, lot: DyeLot, gross_g: Decimal, packages: int) -> Weighing:
+def read_scale(*, lot: DyeLot, gross_g: Decimal, packages: int) -> Reading:
     """Compare the scale with the book before anything is booked."""
     net = gross_g - lot.tare_g * packages
-    return Weighing(net_g=net, book_g=grams_on_hand(lot))
+    return Reading(net_g=net, book_g=grams_on_hand(lot))
 
 
 @transaction.atomic
 def receive_yarn(*, lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: str = "") -> Act:
-    """Book yarn in: what the scale showed less the empty packages.
+    """Book yarn in: what the scale showed of all packages less the empty ones.
 
     Raises:
         ProductionError: If nothing is left after the tare.
     """
     if done := recorded(who.key):
         return done
+    act = _book_in(lot, gross_g, packages, who, note)
+    new = new_packages(act, lot, packages)
+    if packages == 1:
+        PackageWeight.objects.create(act=act, package=new[0], gross_g=gross_g)
+    return act
+
+
+@transaction.atomic
+def receive_packages(*, lot: DyeLot, weights_g: Sequence[Decimal], who: Who, note: str = "") -> Act:
+    """Book yarn in, each cone, ball or skein weighed by itself.
+
+    Raises:
+        ProductionError: If there is none, or one weighs no more than an empty one.
+    """
+    if done := recorded(who.key):
+        return done
+    light = [gross for gross in weights_g if gross <= lot.tare_g]
+    if light or not weights_g:
+        msg = (
+            f"{light[0] if light else 0} g is not more than an empty package weighs "
+            f"({lot.tare_g} g). Weigh again, or mend the tare of the lot."
+        )
+        raise ProductionError(msg, field="gross_g")
+    act = _book_in(lot, sum(weights_g, Decimal(0)), len(weights_g), who, note)
+    new = new_packages(act, lot, len(weights_g))
+    for package, gross in zip(new, weights_g, strict=True):
+        PackageWeight.objects.create(act=act, package=package, gross_g=gross)
+    return act
+
+
+def new_packages(act: Act, lot: DyeLot, count: int, *, has_core: bool = True) -> list[Package]:
+    """Give packages that came in by `act` the next numbers of their lot."""
+    last = Package.objects.filter(lot=lot).aggregate(last=Max("number"))["last"] or 0
+    return Package.objects.bulk_create(
+        Package(act=act, lot=lot, number=last + step, has_core=has_core)
+        for step in range(1, count + 1)
+    )
+
+
+def _book_in(lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: str) -> Act:
     tare = lot.tare_g * packages
     net = gross_g - tare
     if net <= 0:
@@ -168,26 +233,50 @@ def take_yarn(*, lot: DyeLot, grams: Decimal, use: YarnUse, who: Who, note: str 
 
 
 @transaction.atomic
-def weigh_lot(*, lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: str = "") -> Act:
+def weigh_lot(
+    *,
+    lot: DyeLot,
+    gross_g: Decimal,
+    packages: int,
+    who: Who,
+    note: str = "",
+    moisture_stays: bool = False,
+) -> Act:
     """Set the book right by the scale; the difference is the act.
+
+    With `moisture_stays` a difference that damp or dry air explains is kept beside the book
+    and not booked.
 
     Raises:
         ProductionError: If the scale shows less than the empty packages weigh.
     """
     if done := recorded(who.key):
         return done
-    lot = DyeLot.objects.select_for_update(of=("self",)).get(pk=lot.pk)
     tare = lot.tare_g * packages
-    net = gross_g - tare
-    if net < 0:
+    if gross_g < tare:
         msg = f"{gross_g} g is less than the empty packages weigh ({tare} g)."
         raise ProductionError(msg, field="gross_g")
-    difference = net - grams_on_hand(lot)
-    agrees = "" if difference else "the scale and the book agree"
-    act = record(ActKind.YARN_WEIGHED, who, note=note or agrees)
-    if difference:
-        move_yarn(act, lot, difference, YarnUse.WEIGHED, gross_g=gross_g, tare_g=tare)
+    act = record(ActKind.YARN_WEIGHED, who, note=note)
+    if packages == 1:
+        alone = Package.objects.standing().filter(lot=lot)[:2]
+        if len(alone) == 1:
+            PackageWeight.objects.create(act=act, package=alone[0], gross_g=gross_g)
+    book_weighing(act, lot, gross_g=gross_g, tare_g=tare, moisture_stays=moisture_stays)
     return act
+
+
+def book_weighing(
+    act: Act, lot: DyeLot, *, gross_g: Decimal, tare_g: Decimal, moisture_stays: bool
+) -> None:
+    """Hang a weighing of the whole lot on its act, and book the difference unless it stays."""
+    lot = DyeLot.objects.select_for_update(of=("self",)).get(pk=lot.pk)
+    reading = Reading(net_g=gross_g - tare_g, book_g=grams_on_hand(lot))
+    booked = not (moisture_stays and reading.is_moisture)
+    Weighing.objects.create(
+        act=act, lot=lot, net_g=reading.net_g, book_g=reading.book_g, booked=booked
+    )
+    if booked and reading.difference_g:
+        move_yarn(act, lot, reading.difference_g, YarnUse.WEIGHED, gross_g=gross_g, tare_g=tare_g)
 
 
 def knit_yarn(act: Act, lot: DyeLot, grams: float) -> YarnMove | None:

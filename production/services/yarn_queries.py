@@ -1,28 +1,54 @@
 """What the yarn shelf is asked: how much is left, and for how many pairs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet, Sum
+from django.db.models.functions import Coalesce
 
 from patterns.models import PatternVersion
-from production.models import Act, ActKind, DyeLot, String, Yarn, YarnMove, YarnUse
+from production.core.grams import Lesson
+from production.core.reach import MARGIN, pairs_within
+from production.models import (
+    Act,
+    ActKind,
+    DyeLot,
+    Package,
+    RunYarn,
+    String,
+    Weighing,
+    Yarn,
+    YarnMove,
+    YarnRole,
+    YarnUse,
+)
+from production.models.scale import PackageQuerySet
+from production.services.yarn_learning import Learned
 
-# Tension, joins and a dropped start cost a few rows; common practice is a twentieth.
-MARGIN = 0.05
 # A yarn this much thicker or thinner than the plan makes another sock, not this one.
 TEX_SLACK = 0.25
 LEDGER_LENGTH = 50
 UNDOABLE = (ActKind.YARN_IN, ActKind.YARN_OUT, ActKind.YARN_WEIGHED)
+WEIGHINGS_SHOWN = 10
 
 
 @dataclass(frozen=True, slots=True)
 class Enough:
-    """How far a lot reaches for one version. `pairs` is None for another thickness."""
+    """How far a lot reaches for one version. `pairs` is None for another thickness.
+
+    `pair_g` is what a pair takes with the margin; `lesson` what weighings say of it.
+    """
 
     version: PatternVersion
     pair_g: float
     pairs: int | None
+    lesson: Lesson | None = None
+
+    @property
+    def learned_g(self) -> float | None:
+        """Grams of one sock as the weighings say [g]."""
+        return self.version.grams * self.lesson.ratio if self.lesson else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +59,17 @@ class LotOnShelf:
     grams: Decimal
     metres: int
     enough: Enough | None
+    spread_g: Decimal = Decimal(0)
+
+    @property
+    def least_g(self) -> Decimal:
+        """Grams if the guessed empty weight is at its heaviest [g]."""
+        return self.grams - self.spread_g
+
+    @property
+    def most_g(self) -> Decimal:
+        """Grams if the guessed empty weight is at its lightest [g]."""
+        return self.grams + self.spread_g
 
     @property
     def is_short(self) -> bool:
@@ -56,29 +93,7 @@ class LedgerLine:
     move: YarnMove
     on_hand: Decimal
     may_undo: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """What weighings say of the grams that plans say.
-
-    Attributes:
-        planned_g: Grams that strings booked up to the last weighing.
-        used_g: The same grams set right by the weighings.
-    """
-
-    planned_g: Decimal
-    used_g: Decimal
-
-    @property
-    def ratio(self) -> float:
-        """Grams used for each gram planned."""
-        return float(self.used_g / self.planned_g)
-
-    @property
-    def percent(self) -> int:
-        """Grams used in 100 planned."""
-        return round(100 * self.ratio)
+    details: tuple[str, ...] = ()
 
 
 def newest_versions() -> QuerySet[PatternVersion]:
@@ -98,27 +113,21 @@ def usual_version() -> PatternVersion | None:
     return PatternVersion.objects.select_related("pattern__design").order_by("-made_at").first()
 
 
-def pairs_within(grams: float, *, sock_g: float, reserve_g: float) -> int:
-    """Return the whole pairs that a lot still gives.
-
-    Args:
-        grams: On hand [g].
-        sock_g: Planned for one sock [g].
-        reserve_g: Kept back for mending [g].
-    """
-    return max(0, int((grams - reserve_g) / (2 * sock_g * (1 + MARGIN))))
-
-
 def enough_for(
-    version: PatternVersion, *, yarn: Yarn, grams: Decimal, reserve_g: float, ratio: float = 1.0
+    version: PatternVersion,
+    *,
+    yarn: Yarn,
+    grams: Decimal,
+    reserve_g: float,
+    lesson: Lesson | None = None,
 ) -> Enough:
-    """Say how many pairs of a version a lot still gives; `ratio` as learned by weighing."""
-    sock_g = version.grams * ratio
+    """Say how many pairs of a version a lot still gives, set right by what was learned."""
+    sock_g = version.grams * (lesson.ratio if lesson else 1.0)
     pair_g = 2 * sock_g * (1 + MARGIN)
     if abs(yarn.tex - version.tex) > TEX_SLACK * version.tex:
-        return Enough(version, pair_g, None)
+        return Enough(version, pair_g, None, lesson)
     pairs = pairs_within(float(grams), sock_g=sock_g, reserve_g=reserve_g)
-    return Enough(version, pair_g, pairs)
+    return Enough(version, pair_g, pairs, lesson)
 
 
 def yarn_shelf(*, reserve_g: float, with_used_up: bool = False) -> list[YarnOnShelf]:
@@ -126,37 +135,58 @@ def yarn_shelf(*, reserve_g: float, with_used_up: bool = False) -> list[YarnOnSh
     usual = usual_version()
     lots = DyeLot.objects.with_grams().annotate(last=Max("moves__pk")).order_by("-pk")
     yarns = Yarn.objects.order_by("name", "colour").prefetch_related(Prefetch("lots", lots))
-    return [_shelve(yarn, usual, reserve_g, with_used_up=with_used_up) for yarn in yarns]
+    spreads = spreads_of(Package.objects.filter(lot__tare_spread_g__gt=0))
+    found = []
+    for yarn in yarns:
+        every = list(yarn.lots.all())
+        kept = [lot for lot in every if with_used_up or lot.grams or lot.last is None]  # type: ignore[attr-defined]
+        rows = [on_shelf(lot, yarn, usual, reserve_g=reserve_g, spreads=spreads) for lot in kept]
+        found.append(YarnOnShelf(yarn=yarn, lots=rows, used_up=len(every) - len(kept)))
+    return found
 
 
-def _shelve(
-    yarn: Yarn, usual: PatternVersion | None, reserve_g: float, *, with_used_up: bool
-) -> YarnOnShelf:
-    lots = list(yarn.lots.all())
-    kept = [lot for lot in lots if with_used_up or lot.grams or lot.last is None]  # type: ignore[attr-defined]
-    return YarnOnShelf(
-        yarn=yarn,
-        lots=[on_shelf(lot, yarn, usual, reserve_g=reserve_g) for lot in kept],
-        used_up=len(lots) - len(kept),
-    )
+def spreads_of(packages: PackageQuerySet) -> dict[int, Decimal]:
+    """Return by lot how far off its grams may be while its tare is a guess [g]."""
+    found: dict[int, Decimal] = {}
+    rows = packages.standing().filter(has_core=True).with_last_weight().select_related("lot")
+    for row in rows:
+        gross = row.last_gross_g  # type: ignore[attr-defined]
+        if gross is None or gross > row.lot.tare_g:
+            found[row.lot_id] = found.get(row.lot_id, Decimal(0)) + row.lot.tare_spread_g
+    return found
 
 
 def on_shelf(
-    lot: DyeLot, yarn: Yarn, usual: PatternVersion | None, *, reserve_g: float
+    lot: DyeLot,
+    yarn: Yarn,
+    usual: PatternVersion | None,
+    *,
+    reserve_g: float,
+    spreads: Mapping[int, Decimal],
 ) -> LotOnShelf:
-    """Return what is left of a lot that was read with its grams."""
+    """Return what is left of a lot that was read with its grams.
+
+    Pairs are counted from the least a guessed empty weight leaves: half a pair helps nobody.
+    """
     grams: Decimal = lot.grams  # type: ignore[attr-defined]
+    spread = spreads.get(lot.pk, Decimal(0))
     metres = max(0, int(float(grams) * 1000 / yarn.tex))
-    enough = usual and enough_for(usual, yarn=yarn, grams=grams, reserve_g=reserve_g)
-    return LotOnShelf(lot=lot, grams=grams, metres=metres, enough=enough)
+    enough = usual and enough_for(usual, yarn=yarn, grams=grams - spread, reserve_g=reserve_g)
+    return LotOnShelf(lot=lot, grams=grams, metres=metres, enough=enough, spread_g=spread)
 
 
 def enough_by_version(
-    *, lot: DyeLot, grams: Decimal, reserve_g: float, ratio: float = 1.0
+    *, lot: DyeLot, grams: Decimal, reserve_g: float, learned: Learned
 ) -> list[Enough]:
     """Return how far a lot reaches for the newest version of each pattern it suits."""
     rows = (
-        enough_for(version, yarn=lot.yarn, grams=grams, reserve_g=reserve_g, ratio=ratio)
+        enough_for(
+            version,
+            yarn=lot.yarn,
+            grams=grams,
+            reserve_g=reserve_g,
+            lesson=learned.lesson_for(version),
+        )
         for version in newest_versions()
     )
     return [row for row in rows if row.pairs is not None]
@@ -169,11 +199,47 @@ def ledger(*, lot: DyeLot, before: int | None = None) -> list[LedgerLine]:
         moves = moves.filter(pk__lt=before)
     on_hand = moves.aggregate(total=Sum("grams"))["total"] or Decimal(0)
     newest = moves.select_related("act__by", "act__string", "act__undone_by").order_by("-pk")
-    lines = []
-    for move in newest[:LEDGER_LENGTH]:
-        lines.append(LedgerLine(move, on_hand, may_undo=_may_undo(move.act)))
+    lines, shown = [], list(newest[:LEDGER_LENGTH])
+    knitted = _knitted_as(lot, [move.act_id for move in shown if move.use == YarnUse.KNITTED])
+    for move in shown:
+        details = knitted.get((move.act_id, -move.grams), ())
+        lines.append(LedgerLine(move, on_hand, _may_undo(move.act), tuple(details)))
         on_hand -= move.grams
     return lines
+
+
+def _knitted_as(lot: DyeLot, acts: list[int]) -> dict[tuple[int, Decimal], list[str]]:
+    """Return, by act and grams, what the yarn did in the socks: role, place and sections."""
+    found: dict[tuple[int, Decimal], list[str]] = {}
+    rows = (
+        RunYarn.objects.filter(lot=lot)
+        .annotate(act=Coalesce("run__resumed_by_id", "run__string__act_id"))
+        .filter(act__in=acts)
+        .select_related("run__version__pattern__design")
+    )
+    for row in rows:
+        booked = Decimal(str(round(row.grams * row.run.count, 1)))
+        found.setdefault((row.act, booked), []).append(_said(row))  # type: ignore[attr-defined]
+    return found
+
+
+def _said(row: RunYarn) -> str:
+    place = row.place or row.get_role_display()
+    text = f"{row.run.count} × {row.grams:.1f} g, {place}: {row.run.version}"
+    if row.role != YarnRole.BASE or row.grams < row.run.version.grams:
+        return text
+    parts = ", ".join(
+        f"{part['name']} {part['grams']:.1f}"
+        for part in row.run.version.sections
+        if "grams" in part
+    )
+    return f"{text} ({parts})" if parts else text
+
+
+def weighings_of(lot: DyeLot) -> list[Weighing]:
+    """Return the newest weighings of a lot, booked or only shown."""
+    rows = Weighing.objects.standing().filter(lot=lot).select_related("act").order_by("-act_id")
+    return list(rows[:WEIGHINGS_SHOWN])
 
 
 def strings_of(lot: DyeLot, *, limit: int = 20) -> list[String]:
@@ -187,25 +253,6 @@ def strings_of(lot: DyeLot, *, limit: int = 20) -> list[String]:
     return list(
         String.objects.filter(number__in=list(numbers)).select_related("act").order_by("-number")
     )
-
-
-def learned_grams(lot: DyeLot) -> Learned | None:
-    """Compare the grams planned with the grams gone by the lot's last weighing."""
-    moves = YarnMove.objects.filter(lot=lot)
-    last = moves.filter(use=YarnUse.WEIGHED, act__undone_by__isnull=True).exclude(
-        act__kind=ActKind.UNDO
-    )
-    newest = last.aggregate(last=Max("pk"))["last"]
-    if newest is None:
-        return None
-    sums = _sums_by_use(moves.filter(pk__lte=newest))
-    planned = -sums.get(YarnUse.KNITTED, Decimal(0))
-    used = planned - sums.get(YarnUse.WEIGHED, Decimal(0))
-    return Learned(planned_g=planned, used_g=used) if planned > 0 and used > 0 else None
-
-
-def _sums_by_use(moves: QuerySet[YarnMove]) -> dict[str, Decimal]:
-    return dict(moves.order_by().values_list("use").annotate(total=Sum("grams")))
 
 
 def _may_undo(act: Act) -> bool:

@@ -7,6 +7,7 @@ from the section named. 16 CFR 303: no wool; 16 CFR 300: any wool; EU: Reg. (EU)
 import pytest
 
 from production.core.fibre import Part, fibre_label, tolerance_check
+from production.core.fibre.unknown import unknown_label
 from production.core.origin import origin_line
 
 
@@ -181,3 +182,10 @@ def test_unknown_content_prints_nothing(content, rules):  # CALC 303.14
     assert label.lines == ()
     assert any("303.14" in problem for problem in label.problems)
     assert any("303.14" in caution for caution in label.cautions)
+
+
+def test_unknown_waste_keeps_the_known_percent():  # REG 303.14, its own example
+    label = unknown_label([Part({"cotton": 60, "unknown": 40}, 60)], "waste materials")
+
+    assert label.lines == ("60% Cotton", "40% Unknown fibers--waste materials")
+    assert label.problems == ()

@@ -7,11 +7,9 @@ from django.urls import reverse
 
 from production.models import Act, DyeLot, Yarn, YarnMove
 from production.services import yarn_queries
-from production.services.acts import undo_act
-from production.services.yarn import grams_on_hand, take_yarn, weigh_lot
+from production.services.yarn import grams_on_hand, take_yarn
 from tests.factories.patterns import PatternVersionFactory
 from tests.factories.production import (
-    AT,
     DyeLotFactory,
     YarnFactory,
     logged_string,
@@ -250,102 +248,6 @@ def test_lot_detail_costs_the_same_with_more_rows(page, lot, maker, django_asser
 
     with django_assert_max_num_queries(14):
         page.get(lot.get_absolute_url())
-
-
-def test_lot_receive_books_net_grams(page, lot):
-    answer = page.post(
-        reverse("production:lot_receive", args=[lot.pk]), {"gross_g": "576", "packages": "2"}
-    )
-
-    assert answer.url == lot.get_absolute_url()
-    assert grams_on_hand(lot) == 1500  # 1000 + 576 - 2 x 38
-
-
-def test_lot_receive_reads_ounces(page, lot):
-    page.post(
-        reverse("production:lot_receive", args=[lot.pk]), {"gross_g": "16 oz", "packages": "1"}
-    )
-
-    # The pound is 453.59237 g (international yard and pound agreement).
-    assert grams_on_hand(lot) == Decimal("1415.6")
-
-
-def test_lot_weigh_books_a_real_difference_at_once(page, lot):
-    page.post(reverse("production:lot_weigh", args=[lot.pk]), {"gross_g": "938", "packages": "1"})
-
-    assert grams_on_hand(lot) == 900
-
-
-def test_lot_weigh_asks_when_damp_air_explains_it(page, lot):
-    address = reverse("production:lot_weigh", args=[lot.pk])
-    shown = {"gross_g": "998", "packages": "1"}  # 960 g of 1000 g: 4 %
-
-    asked = page.post(address, shown)
-    left_alone = grams_on_hand(lot)
-    page.post(address, shown | {"anyway": "on"})
-
-    assert asked.status_code == 422
-    assert "damp or dry air" in asked.text
-    assert "Book it all the same" in asked.text
-    assert left_alone == 1000
-    assert grams_on_hand(lot) == 960
-
-
-def test_lot_weigh_says_nothing_of_damp_before_it_matters(page, lot):
-    assert "Book it all the same" not in page.get(lot.get_absolute_url()).text
-
-
-def test_lot_take_books_yarn_out_and_can_be_undone(page, lot, maker):
-    page.post(
-        reverse("production:lot_take", args=[lot.pk]),
-        {"grams": "25", "use": "swatch", "note": "for the gauge"},
-    )
-    after = grams_on_hand(lot)
-    undo_act(act_id=Act.objects.latest("pk").pk, by=maker, at=AT)
-
-    assert (after, grams_on_hand(lot)) == (975, 1000)
-    assert "undone since" in page.get(lot.get_absolute_url()).text
-
-
-@pytest.mark.parametrize(
-    ("page_name", "sent", "field", "words"),
-    [
-        ("lot_receive", {"gross_g": "30", "packages": "1"}, "gross_g", "leaves no yarn"),
-        ("lot_receive", {"gross_g": "", "packages": "1"}, "gross_g", "required"),
-        ("lot_weigh", {"gross_g": "20", "packages": "1"}, "gross_g", "less than the empty"),
-        ("lot_weigh", {"gross_g": "x", "packages": "1"}, "gross_g", "is not a weight"),
-        ("lot_weigh", {"gross_g": "900", "packages": "-1"}, "packages", "greater than"),
-        ("lot_take", {"grams": "0", "use": "waste"}, "grams", "nothing to take out"),
-        ("lot_take", {"grams": "5", "use": "knitted"}, "use", "not one of the available"),
-    ],
-)
-def test_lot_forms_refuse_at_the_field_and_book_nothing(page, lot, page_name, sent, field, words):
-    answer = page.post(reverse(f"production:{page_name}", args=[lot.pk]), sent)
-
-    form = answer.context[page_name.removeprefix("lot_") + "_form"]
-    assert answer.status_code == 422
-    assert words in form.errors[field][0]
-    assert words in answer.text
-    assert grams_on_hand(lot) == 1000
-
-
-def test_learned_grams_compares_the_plan_with_the_scale(lot, maker):
-    logged_string(count=10, lot=lot, by=maker)
-    # Planned 293 g, so 707 g by the book; the scale shows 690.7 g: 309.3 g were used.
-    weigh_lot(lot=lot, gross_g=Decimal("728.7"), packages=1, who=who(maker))
-
-    learned = yarn_queries.learned_grams(lot)
-
-    assert (learned.planned_g, learned.used_g) == (Decimal(293), Decimal("309.3"))
-    assert learned.percent == 106
-
-
-def test_learned_grams_forgets_a_weighing_that_was_undone(lot, maker):
-    logged_string(count=10, lot=lot, by=maker)
-    act = weigh_lot(lot=lot, gross_g=Decimal(600), packages=1, who=who(maker))
-    undo_act(act_id=act.pk, by=maker, at=AT)
-
-    assert yarn_queries.learned_grams(lot) is None
 
 
 def test_lot_pages_know_no_other_lot(page):

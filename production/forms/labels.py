@@ -1,0 +1,186 @@
+"""Forms of care sets, of what the rules leave to the maker, and of yarn for a plan."""
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from patterns.models import PatternVersion
+from production.core.care import CHOICES, LABEL_BASES, WARNINGS, CareSet
+from production.core.fibre import fibre
+from production.core.fibre.unknown import STOCKS
+from production.models import Care, LabelChoice
+from production.services.content import Content
+from production.services.label_choices import LEFT_OUT
+from socktrade.forms import ActForm
+
+LABELS = {
+    "wash": "Wash",
+    "temperature": "Water",
+    "cycle": "Machine cycle",
+    "bleach": "Bleach",
+    "dry": "Dry",
+    "iron": "Iron",
+}
+WORDS = {
+    "machine": "by machine",
+    "hand": "by hand",
+    "any": "any bleach does no harm",
+    "non_chlorine": "only non-chlorine",
+    "none": "none: it would do harm",
+    "line": "on a line",
+    "flat": "flat",
+    "unneeded": "not needed, and no iron would do harm",
+    "hot": "hot",
+    "warm": "warm",
+    "cool": "cool",
+    "cold": "cold",
+    "normal": "normal",
+    "gentle": "gentle",
+    "tumble_high": "tumble, high heat",
+    "tumble_medium": "tumble, medium heat",
+    "tumble_low": "tumble, low heat",
+    "tumble_no_heat": "tumble, no heat",
+}
+SILENCE = "Choose one: on a care label silence is a claim that the harshest way does no harm."
+KINDS = LabelChoice.Kind
+FEW = 5
+
+
+class CareForm(ActForm):
+    """A care set, question by question; none may be left open."""
+
+    name = forms.CharField(label="Name of the set", max_length=20)
+    warnings = forms.MultipleChoiceField(
+        label="Warnings",
+        required=False,
+        choices=[(name, text) for name, (_, text) in WARNINGS.items()],
+        widget=forms.CheckboxSelectMultiple,
+    )
+    own_words = forms.CharField(label="A sentence of your own", max_length=120, required=False)
+    basis = forms.CharField(
+        label="What it rests on",
+        max_length=200,
+        help_text="A ball band, a sock of it that you washed so, what the mill wrote.",
+        error_messages={"required": "A care label needs grounds before the first sale."},
+    )
+    basis_on = forms.DateField(
+        label="Day of that",
+        widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "That is no day of the calendar. Write it like 2026-06-04."},
+    )
+
+    def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = timezone.localdate(now)
+        for name, values in CHOICES.items():
+            self.fields[name] = forms.ChoiceField(
+                label=LABELS[name],
+                choices=[("", "choose"), *((value, WORDS[value]) for value in values)],
+                error_messages={"required": SILENCE},
+            )
+        self.order_fields(["key", "name", *CHOICES])
+
+    def clean_basis_on(self) -> dt.date:
+        """Refuse a day that no washed sample can have."""
+        day: dt.date = self.cleaned_data["basis_on"]
+        if not dt.date(2000, 1, 1) <= day <= self.today:
+            msg = f"{day.day} {day:%B} {day.year} cannot be right. Give a day from 2000 to today."
+            raise forms.ValidationError(msg)
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        """Put the set together; what does not go together is refused at its question."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if not CHOICES.keys() & self.errors.keys():
+            own = [cleaned["own_words"]] if cleaned.get("own_words") else []
+            chosen = {name: cleaned[name] for name in CHOICES}
+            try:
+                self.care = CareSet(**chosen, warnings=(*cleaned.get("warnings", []), *own))
+            except ValueError as problem:
+                said = str(problem)
+                self.add_error(next((n for n in CHOICES if said.startswith(n)), None), said)
+        return cleaned
+
+
+def care_facts(care: CareSet, row: Care | None = None) -> dict[str, Any]:
+    """Return what the form of a care set shows first."""
+    known = [text for text in care.warnings if text in WARNINGS]
+    own = [text for text in care.warnings if text not in WARNINGS]
+    shown: dict[str, Any] = {name: getattr(care, name) for name in CHOICES}
+    shown |= {"warnings": known, "own_words": " ".join(own)}
+    if row:
+        shown |= {"name": row.name, "basis": row.basis, "basis_on": row.basis_on}
+    return shown
+
+
+class ChoiceForm(ActForm):
+    """One thing the rules leave open, with her reason."""
+
+    choice = forms.ChoiceField(label="Choice")
+    holds_for = forms.ChoiceField(label="It holds for")
+    reason = forms.CharField(
+        label="Why", max_length=200, help_text="Stands beside every label made with it."
+    )
+
+    def __init__(self, *args: Any, content: Content, pattern: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["choice"].choices = _open_choices(content)  # type: ignore[attr-defined]
+        yarns = dict.fromkeys(row.lot.yarn for row in content.rows)
+        self.fields["holds_for"].choices = [  # type: ignore[attr-defined]
+            ("pattern", f"{pattern}, in any yarn"),
+            *((f"{yarn.pk}", f"{yarn}, in any pattern") for yarn in yarns),
+        ]
+
+    def kind_and_value(self) -> tuple[str, str]:
+        """Return kind and value of the choice."""
+        kind, _, value = self.cleaned_data["choice"].partition(":")
+        return kind, value
+
+
+def _open_choices(content: Content) -> list[tuple[str, str]]:
+    us = next((one.label for one in content.labels if one.rules == "us"), None)
+    roles = {row.role for row in content.rows}
+    found = [
+        (f"{KINDS.FUNCTIONAL}:{name}", f"Name {fibre(name).us} ({share:.1f} %) for its job")
+        for name, share in (us.shares if us else {}).items()
+        if share < FEW and not fibre(name).under_wool_act
+    ]
+    found += [
+        (f"{KINDS.EXCLUDE}:{role}", f"Leave the {role} out where rules allow it")
+        for role in LEFT_OUT
+        if role in roles
+    ]
+    if "section" in roles:
+        found.append((KINDS.BY_SECTION, "State each section on a line of its own (US)"))
+    if "added" in roles:
+        found.append((KINDS.COUNT_ADDED, "Count the added strand in the totals (US)"))
+    if us and any(fibre(name).kind == "speciality" for name in us.shares):
+        found.append((KINDS.HAIR_AS_WOOL, "Call alpaca, mohair and their like wool (US)"))
+    if not us or us.problems:
+        found += [
+            (f"{KINDS.UNKNOWN}:{stock}", f"Its yarn is {stock} nobody can determine (US)")
+            for stock in STOCKS
+        ]
+    places = [(f"{KINDS.CARE_PLACE}:{key}", f"Care: {text}") for key, text in LABEL_BASES.items()]
+    return [*((str(value), text) for value, text in found), *places]
+
+
+class ReachForm(forms.Form):
+    """What is about to be started."""
+
+    version = forms.TypedChoiceField(label="Pattern", coerce=int)
+    pairs = forms.IntegerField(
+        label="Pairs",
+        min_value=1,
+        max_value=500,
+        initial=1,
+        widget=forms.NumberInput(attrs={"class": "short"}),
+    )
+
+    def __init__(self, *args: Any, versions: dict[int, PatternVersion], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["version"].choices = [  # type: ignore[attr-defined]
+            (pk, str(version)) for pk, version in versions.items()
+        ]
