@@ -1,6 +1,6 @@
 """Addresses of sales."""
 
-from sales.urls import markets, orders, sells, shelf, stall
+from sales.urls import markets, orders, sells, shelf, stall, sync
 
 app_name = "sales"
 
@@ -10,4 +10,5 @@ urlpatterns = [
     *sells.urlpatterns,
     *shelf.urlpatterns,
     *stall.urlpatterns,
+    *sync.urlpatterns,
 ]
