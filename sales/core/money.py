@@ -81,6 +81,32 @@ def taxed(net_or_gross: int, rate: Amount, *, inclusive: bool) -> Taxed:
     return Taxed(net_or_gross, tax, net_or_gross + tax)
 
 
+def taxed_purchase(
+    amounts_minor: Sequence[int], rate: Amount, *, inclusive: bool, per_line: bool
+) -> Taxed:
+    """Return net, tax and gross of a purchase.
+
+    Both ways are in use: rounding once on the sum, and rounding each line and adding up.
+
+    Args:
+        amounts_minor: Net amounts of the lines, or gross when `inclusive` [minor units].
+        rate: Tax rate as a share [unitless], 0 to 1.
+        inclusive: Whether the tax is already in the amounts.
+        per_line: Whether each line is rounded by itself.
+
+    Raises:
+        ValueError: If an amount is not whole or the rate is out of range.
+    """
+    if not per_line:
+        return taxed(sum(amounts_minor), rate, inclusive=inclusive)
+    lines = [taxed(amount, rate, inclusive=inclusive) for amount in amounts_minor]
+    return Taxed(
+        sum(line.net_minor for line in lines),
+        sum(line.tax_minor for line in lines),
+        sum(line.gross_minor for line in lines),
+    )
+
+
 def discount_minor(price_minor: int, share: Amount) -> int:
     """Return the money off at a discount given as a share [minor units].
 

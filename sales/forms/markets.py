@@ -1,15 +1,14 @@
-"""Forms: markets, their days, packing, opening and closing."""
+"""Forms: markets, their taxes and dated days."""
 
 from typing import Any
 
 from django import forms
 
 from sales.models import Market
-from sales.services.days import MOST_COUNTED
-from sales.services.daysheet import KindRow
+from sales.services.season import HIGHEST_FEE_MINOR
 from socktrade.forms import ActForm, MoneyField
 
-HIGHEST_FEE_MINOR = 10_000_000
+TAX_FIELDS = ("tax_percent", "socks_taxed", "tax_included")
 
 
 class DateInput(forms.DateInput):
@@ -47,7 +46,18 @@ class MarketForm(ActForm):
         required=False,
         help_text="Such as 5 or 8.875; nothing is built in. Leave empty for none.",
     )
+    socks_taxed = forms.BooleanField(
+        label="Socks are taxed there",
+        required=False,
+        help_text="Some places tax clothing not at all. Untick it there.",
+    )
     tax_included = forms.BooleanField(label="Prices on the tags include the tax", required=False)
+    once = forms.DateField(
+        label="A fair, only once? Its date",
+        required=False,
+        widget=DateInput(),
+        help_text="Leave empty for a market that comes again.",
+    )
     factor = forms.FloatField(
         label="How busy against a normal day",
         min_value=0.05,
@@ -60,14 +70,18 @@ class MarketForm(ActForm):
         self.market = market or Market()
         kwargs.setdefault("initial", self._initial())
         super().__init__(*args, **kwargs)
+        if self.market.pk:
+            # The tax of a market in the book changes by date, on a page of its own.
+            for name in (*TAX_FIELDS, "once"):
+                del self.fields[name]
 
     def _initial(self) -> dict[str, Any]:
-        same = ("name", "place", "opens", "closes", "tax_included", "factor", "places_on_table")
+        same = (
+            "name", "place", "opens", "closes", "socks_taxed", "tax_included", "factor",
+            "places_on_table",
+        )  # fmt: skip
         initial = {name: getattr(self.market, name) for name in same}
         initial["fee"] = self.market.fee_minor if self.market.pk else None
-        initial["tax_percent"] = (
-            f"{self.market.tax_percent.normalize():f}" if self.market.tax_percent else None
-        )
         return initial
 
     def clean_name(self) -> str:
@@ -97,10 +111,24 @@ class MarketForm(ActForm):
     @property
     def figures(self) -> dict[str, Any]:
         """What was typed, by the names of the market's columns."""
-        figures = {k: v for k, v in self.cleaned_data.items() if k not in ("key", "fee")}
+        apart = ("key", "fee", "once")
+        figures = {k: v for k, v in self.cleaned_data.items() if k not in apart}
         figures["fee_minor"] = self.cleaned_data["fee"]
-        figures["tax_percent"] = figures["tax_percent"] or 0
+        if "tax_percent" in figures:
+            figures["tax_percent"] = figures["tax_percent"] or 0
         return figures
+
+
+class TaxForm(ActForm):
+    """Another tax at a market from a date on."""
+
+    since = forms.DateField(label="Holds from", widget=DateInput())
+    tax_percent = forms.DecimalField(
+        label="Sales tax there, in percent", min_value=0, max_value=50, decimal_places=3,
+        max_digits=6,
+    )  # fmt: skip
+    socks_taxed = forms.BooleanField(label="Socks are taxed there", required=False)
+    tax_included = forms.BooleanField(label="Prices on the tags include the tax", required=False)
 
 
 class DayForm(ActForm):
@@ -121,83 +149,3 @@ class WeeklyForm(ActForm):
 
     first = forms.DateField(label="First day", widget=DateInput())
     last = forms.DateField(label="Last day, or any day after it", widget=DateInput())
-
-
-class PackForm(ActForm):
-    """Pairs that were ticked."""
-
-    pairs = forms.TypedMultipleChoiceField(coerce=int, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        sent = self.data.getlist("pairs") if self.is_bound else []
-        # Whatever number was sent may be asked for; the service says which pairs can move.
-        self.fields["pairs"].choices = [(pk, pk) for pk in sent if pk.isdecimal() and len(pk) < 19]
-
-
-class NumbersForm(ActForm):
-    """Pair numbers, typed or scanned one after another."""
-
-    numbers = forms.CharField(
-        label="Pair numbers",
-        max_length=2000,
-        help_text="Type or scan, as many as you like: P1042 P1043",
-        widget=forms.TextInput(
-            attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
-        ),
-    )
-
-
-class OpenForm(ActForm):
-    """The money in the tin at the start."""
-
-    float = MoneyField(label="Money in the tin", help_text="What you start the day with.")
-
-
-class CloseForm(ActForm):
-    """Count of pairs and cash, told before the book shows what it expects."""
-
-    counted = MoneyField(
-        label="Cash in the tin", help_text="All of it, with what was in it in the morning."
-    )
-    requests_noted = forms.BooleanField(
-        label="I noted what was asked for today",
-        required=False,
-        initial=True,
-        help_text="Untick it if there was no time for that; then silence is not read as no demand.",
-    )
-    weather = forms.CharField(label="Weather", max_length=60, required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def __init__(self, *args: Any, kinds: list[KindRow], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.kinds = [kind for kind in kinds if kind.pattern]
-        for kind in self.kinds:
-            self.fields[kind.field] = forms.IntegerField(
-                label=f"{kind.name}, {kind.quality}",
-                min_value=0,
-                max_value=MOST_COUNTED,
-                required=False,
-                widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
-            )
-
-    @property
-    def count_fields(self) -> list[forms.BoundField]:
-        """The fields of the count back."""
-        return [self[kind.field] for kind in self.kinds]
-
-    @property
-    def left(self) -> dict[tuple[int, str], int]:
-        """What was counted, by pattern id and quality; an empty field was not counted."""
-        counted = {
-            (kind.pattern.pk, kind.quality): self.cleaned_data[kind.field]
-            for kind in self.kinds
-            if kind.pattern
-        }
-        return {kind: figure for kind, figure in counted.items() if figure is not None}
-
-
-class SettleForm(ActForm):
-    """A word on what a disagreement was."""
-
-    note = forms.CharField(label="What it was", max_length=300)

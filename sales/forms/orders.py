@@ -1,16 +1,29 @@
 """Forms of an order: taken, pair set aside, handed over."""
 
+import re
 from typing import Any
 
 from django import forms
 
-from patterns.fields import LengthField
+from patterns.core.feet import foot_length_mm
+from patterns.fields import LengthField, MassField
 from patterns.models import PatternVersion
 from production.models import DyeLot
 from sales.forms.shelf import PairNumberField
-from sales.models import Payment
+from sales.models import HandOver, Payment
 from sales.services.orders import Wish
 from socktrade.forms import ActForm, MoneyField
+
+SHOE_SYSTEMS = (
+    ("us_women", "US women"),
+    ("us_men", "US men"),
+    ("us_youth", "US youth"),
+    ("us_child", "US child"),
+    ("uk_adult", "UK"),
+    ("uk_child", "UK child"),
+    ("eu", "EU"),
+    ("mondopoint", "Mondopoint [mm]"),
+)
 
 
 class OrderForm(ActForm):
@@ -26,10 +39,21 @@ class OrderForm(ActForm):
         help_text="Shoe size with its system, height, colour: “US women's 8½, mid-calf, kelp”.",
     )
     foot_length = LengthField(label="Foot length, measured", required=False, least=60, most=400)
+    shoe_system = forms.ChoiceField(
+        label="or shoe size in", choices=SHOE_SYSTEMS, required=False, initial="us_women"
+    )
+    shoe_size = forms.CharField(label="Shoe size", required=False, max_length=8)
     version = forms.ModelChoiceField(
         label="Pattern", queryset=PatternVersion.objects.none(), required=False
     )
     lot = forms.ModelChoiceField(label="Dye lot", queryset=DyeLot.objects.none(), required=False)
+    yarn = MassField(
+        label="Yarn kept back",
+        required=False,
+        least=1,
+        most=2000,
+        help_text="Empty means a pair of the pattern above.",
+    )
     promised_on = forms.DateField(
         label="Promised for",
         widget=forms.DateInput(attrs={"type": "date"}),
@@ -37,6 +61,13 @@ class OrderForm(ActForm):
     )
     price = MoneyField()
     deposit = MoneyField(required=False)
+    paid_by = forms.ChoiceField(
+        label="Deposit paid by",
+        choices=Payment.choices,
+        widget=forms.RadioSelect,
+        initial=Payment.CASH,
+        required=False,
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -53,7 +84,23 @@ class OrderForm(ActForm):
         price, deposit = cleaned.get("price"), cleaned.get("deposit")
         if price is not None and deposit is not None and deposit > price:
             self.add_error("deposit", "The deposit is more than the price.")
+        if cleaned.get("shoe_size"):
+            self._settle_foot(cleaned)
         return cleaned
+
+    def _settle_foot(self, cleaned: dict[str, Any]) -> None:
+        """Take the foot from a shoe size, unless it was measured."""
+        system = cleaned.get("shoe_system") or "us_women"
+        typed = cleaned["shoe_size"].strip()
+        try:
+            foot = foot_length_mm(system, float(_plain(typed)))
+        except ValueError:
+            such = "8, 8.5 or 8½" if system != "mondopoint" else "250"
+            self.add_error("shoe_size", f"“{typed}” is no size there. Write it like {such}.")
+            return
+        cleaned["shoe"] = f"{dict(SHOE_SYSTEMS)[system]} {typed}"
+        if cleaned.get("foot_length") is None and "foot_length" not in self.errors:
+            cleaned["foot_length"] = foot
 
     @property
     def asked(self) -> Wish:
@@ -64,6 +111,8 @@ class OrderForm(ActForm):
             contact=typed["contact"],
             wish=typed["wish"],
             foot_length_mm=typed["foot_length"],
+            shoe=typed.get("shoe", ""),
+            yarn_g=typed["yarn"],
             version=typed["version"],
             lot=typed["lot"],
             promised_on=typed["promised_on"],
@@ -78,9 +127,46 @@ class ReserveForm(ActForm):
     pair = PairNumberField(label="Number of the finished pair")
 
 
-class HandOverForm(ActForm):
-    """How the rest was paid."""
+class FollowForm(ActForm):
+    """The socks that were knitted for an order."""
 
+    socks = forms.CharField(
+        label="Number of one of its socks",
+        max_length=20,
+        help_text="Like 212-03, or the string's number if it is of one kind.",
+    )
+
+
+class DepositForm(ActForm):
+    """Money taken before the hand-over."""
+
+    deposit = MoneyField(label="Amount")
     paid_by = forms.ChoiceField(
         label="Paid by", choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
     )
+
+
+class CancelOrderForm(ActForm):
+    """What becomes of the deposit of a cancelled order."""
+
+    pay_back = forms.ChoiceField(
+        label="The deposit",
+        choices=[("", "is kept"), *((way, f"is paid back: {way.label}") for way in Payment)],
+        required=False,
+    )
+
+
+class HandOverForm(ActForm):
+    """How the rest was paid, and how the pair went."""
+
+    how = forms.ChoiceField(
+        label="How it goes", choices=HandOver.How.choices, widget=forms.RadioSelect, required=False
+    )
+    paid_by = forms.ChoiceField(
+        label="Paid by", choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
+    )
+
+
+def _plain(text: str) -> str:
+    """Return a shoe size with its half as a decimal."""
+    return re.sub(r"\s*(½|1/2)$", ".5", text.replace(",", "."))

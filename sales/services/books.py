@@ -3,11 +3,11 @@
 from collections import Counter
 from collections.abc import Iterator
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
 
 from production.core.places import PairPlace
 from production.models import Pair
-from sales.models import Sale, SaleLine
+from sales.models import HandOver, Order, Sale, SaleLine
 
 
 def disagreements() -> Iterator[str]:
@@ -15,6 +15,7 @@ def disagreements() -> Iterator[str]:
     yield from _sold_pairs()
     yield from _undone_sales()
     yield from _totals()
+    yield from _deposits()
 
 
 def _sold_pairs() -> Iterator[str]:
@@ -42,3 +43,17 @@ def _totals() -> Iterator[str]:
     for pk, total, tax, included, lines in sales.iterator():
         if (total if included else total - tax) != (lines or 0):
             yield f"Sale {pk} took {total}, its lines come to {lines}."
+
+
+def _deposits() -> Iterator[str]:
+    standing = Sum("deposits__amount_minor", filter=Q(deposits__act__undone_by__isnull=True))
+    orders = Order.objects.annotate(taken=standing).values_list("pk", "deposit_minor", "taken")
+    for pk, written, taken in orders.iterator():
+        if written != (taken or 0):
+            yield f"Order {pk} shows {written} paid, its deposits come to {taken or 0}."
+    handed = HandOver.objects.filter(sale__act__undone_by__isnull=True)
+    for order, before, paid in handed.values_list(
+        "order_id", "deposit_minor", "order__deposit_minor"
+    ):
+        if before != paid:
+            yield f"Order {order} was handed over with {before} counted as paid, not {paid}."

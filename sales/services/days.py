@@ -1,114 +1,52 @@
-"""Market days: planned, packed for, opened, closed."""
+"""Market days: packed for, opened, closed. The calendar itself is in `season`."""
 
-import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from dataclasses import replace
 
 from django.db import transaction
-from django.db.models import Count, Sum
+from django.db.models import Count
 
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from sales.errors import SalesError
-from sales.models import (
-    CashCount,
-    CountLine,
-    DayAct,
-    DayState,
-    Market,
-    MarketDay,
-    Order,
-    Payment,
-    Sale,
-    TakenBack,
+from sales.models import CashCount, CountLine, DayAct, DayState, MarketDay, Order
+from sales.services.boxes import box_of
+from sales.services.purse import cards_expected, cash_expected
+from sales.services.season import (
+    DAYS_AHEAD,
+    EARLIEST,
+    DayFacts,
+    cancel_day,
+    change_day,
+    lock_day,
+    plan_day,
+    plan_weekly,
+    restore_day,
+    write_market,
 )
+from socktrade.models import Workshop
 
-EARLIEST = dt.date(2000, 1, 1)
-DAYS_AHEAD = 730
-MOST_WEEKS = 60
+__all__ = [
+    "DAYS_AHEAD",
+    "EARLIEST",
+    "DayFacts",
+    "bring_home",
+    "cancel_day",
+    "cash_expected",
+    "change_day",
+    "close_day",
+    "open_day",
+    "pack_pairs",
+    "plan_day",
+    "plan_weekly",
+    "restore_day",
+    "unpack_pairs",
+    "write_market",
+]
+
 MOST_COUNTED = 5000
 HIGHEST_TIN_MINOR = 1_000_000_000
-
-
-@transaction.atomic
-def write_market(*, market: Market, figures: Mapping[str, Any]) -> Market:
-    """Add a market or change what is known of it; days in the calendar stay as they are."""
-    for name, value in figures.items():
-        setattr(market, name, value)
-    market.save()
-    return market
-
-
-@transaction.atomic
-def plan_day(
-    *, market: Market, date: dt.date, today: dt.date, factor: float | None = None
-) -> MarketDay:
-    """Put a dated day into the calendar with the market's usual hours, fee and factor.
-
-    Raises:
-        SalesError: If the date is absurd or the market already has that day.
-    """
-    _refuse_absurd(date, today, "date")
-    if MarketDay.objects.filter(market=market, date=date).exists():
-        msg = f"{market} already has a day on {date.day} {date:%B %Y}."
-        raise SalesError(msg, field="date")
-    day = _usual_day(market, date)
-    day.factor = factor or market.factor
-    day.save()
-    return day
-
-
-@transaction.atomic
-def plan_weekly(
-    *, market: Market, first: dt.date, last: dt.date, today: dt.date
-) -> list[MarketDay]:
-    """Put a day of every week from `first` to `last` into the calendar.
-
-    Dates that the market has already are left as they are.
-
-    Raises:
-        SalesError: If a date is absurd, the end lies before the start, the span is longer
-            than a season, or every date is there already.
-    """
-    _refuse_absurd(first, today, "first")
-    _refuse_absurd(last, today, "last")
-    if last < first:
-        msg = "The last day lies before the first one."
-        raise SalesError(msg, field="last")
-    weeks = (last - first).days // 7 + 1
-    if weeks > MOST_WEEKS:
-        msg = f"That is {weeks} days; plan at most {MOST_WEEKS} weeks at once."
-        raise SalesError(msg, field="last")
-    dates = [first + dt.timedelta(weeks=week) for week in range(weeks)]
-    there = set(
-        MarketDay.objects.filter(market=market, date__in=dates).values_list("date", flat=True)
-    )
-    missing = [date for date in dates if date not in there]
-    if not missing:
-        msg = f"{market} has all of these days already."
-        raise SalesError(msg, field="first")
-    return MarketDay.objects.bulk_create(_usual_day(market, date) for date in missing)
-
-
-@transaction.atomic
-def cancel_day(*, day: MarketDay) -> MarketDay:
-    """Strike a planned day; it stays in the calendar as cancelled.
-
-    Raises:
-        SalesError: If the day was opened before.
-    """
-    return _change_state(day, DayState.PLANNED, DayState.CANCELLED)
-
-
-@transaction.atomic
-def restore_day(*, day: MarketDay) -> MarketDay:
-    """Put a cancelled day back into the calendar.
-
-    Raises:
-        SalesError: If the day is not cancelled.
-    """
-    return _change_state(day, DayState.CANCELLED, DayState.PLANNED)
 
 
 @transaction.atomic
@@ -121,7 +59,7 @@ def pack_pairs(*, day: MarketDay, pair_ids: Iterable[int], who: Who) -> Act:
     """
     if done := recorded(who.key):
         return done
-    day = _lock(day)
+    day = lock_day(day)
     _refuse_over(day)
     pairs = _some(lock_pairs(pair_ids))
     _refuse_promised(pairs)
@@ -149,6 +87,31 @@ def unpack_pairs(*, day: MarketDay, pair_ids: Iterable[int], who: Who) -> Act:
 
 
 @transaction.atomic
+def bring_home(*, day: MarketDay, who: Who) -> Act:
+    """Put everything in the stall box of a day back on the shelf, in one act.
+
+    Closing does the same by itself; this is for a day that was cancelled.
+
+    Raises:
+        SalesError: If the box is empty, or the day is open.
+    """
+    if done := recorded(who.key):
+        return done
+    day = lock_day(day)
+    if day.state == DayState.OPEN:
+        msg = "The stall is open. Close the day; what is left then goes home."
+        raise SalesError(msg)
+    pairs = lock_pairs(box_of(day).values_list("pk", flat=True))
+    if not pairs:
+        msg = "The stall box of this day is empty."
+        raise SalesError(msg)
+    act = record(ActKind.HOME, who)
+    move_pairs(act, pairs, PairPlace.SHELF)
+    DayAct.objects.create(act=act, day=day)
+    return act
+
+
+@transaction.atomic
 def open_day(*, day: MarketDay, float_minor: int, who: Who) -> Act:
     """Open the stall with the money that is in the tin.
 
@@ -157,7 +120,7 @@ def open_day(*, day: MarketDay, float_minor: int, who: Who) -> Act:
     """
     if done := recorded(who.key):
         return done
-    day = _lock(day)
+    day = lock_day(day)
     if day.state != DayState.PLANNED:
         msg = f"This day is {day.get_state_display()} already."
         raise SalesError(msg)
@@ -168,7 +131,11 @@ def open_day(*, day: MarketDay, float_minor: int, who: Who) -> Act:
         raise SalesError(msg)
     act = record(ActKind.OPEN_DAY, who)
     DayAct.objects.create(act=act, day=day)
-    MarketDay.objects.filter(pk=day.pk).update(state=DayState.OPEN, float_minor=float_minor)
+    MarketDay.objects.filter(pk=day.pk).update(
+        state=DayState.OPEN,
+        float_minor=float_minor,
+        tax_per_line=Workshop.current().tax_per_line,
+    )
     return act
 
 
@@ -180,65 +147,66 @@ def close_day(
     requests_noted: bool,
     who: Who,
     weather: str = "",
-    note: str = "",
+    facts: DayFacts | None = None,
     left: Mapping[tuple[int, str], int] | None = None,
+    card_minor: int | None = None,
 ) -> Act:
-    """Close the day: cash and count against the book, and everything unsold goes home.
+    """Close the day: tin, cards and pairs against the book; everything unsold goes home.
 
     `left` is what she counted of each kind (pattern id, quality). The count moves nothing:
     what is missing stays in the book until somebody says what became of it.
+
+    Args:
+        day: The open day.
+        counted_minor: Cash in the tin, float inside [minor units].
+        requests_noted: Whether what was asked for was noted that day.
+        who: Who closes it and when.
+        weather: In a word.
+        facts: Hours, fee and note as they turned out.
+        left: Pairs counted by pattern id and quality [pairs].
+        card_minor: What the card reader says; None if there is none [minor units].
 
     Raises:
         SalesError: If the day is not open or a figure is absurd.
     """
     if done := recorded(who.key):
         return done
-    day = _lock(day)
+    day = lock_day(day)
     if day.state != DayState.OPEN:
         msg = f"This day is {day.get_state_display()}; only an open day is closed."
         raise SalesError(msg)
     _check_amount(counted_minor, "counted")
-    expected = cash_expected(day)
-    act = record(ActKind.CLOSE_DAY, who, note=note)
+    _check_amount(card_minor or 0, "cards")
+    facts = facts or DayFacts()
+    day = change_day(day=day, facts=replace(facts, note=None), who=who)
+    act = record(ActKind.CLOSE_DAY, who, note=facts.note or "")
     DayAct.objects.create(act=act, day=day)
-    CashCount.objects.create(act=act, day=day, counted_minor=counted_minor, expected_minor=expected)
-    _write_count(act, left or {})
-    unsold = lock_pairs(Pair.objects.in_stall_box().values_list("pk", flat=True))
+    CashCount.objects.create(
+        act=act,
+        day=day,
+        counted_minor=counted_minor,
+        expected_minor=cash_expected(day),
+        card_counted_minor=card_minor,
+        card_expected_minor=cards_expected(day),
+    )
+    _write_count(act, day, left or {})
+    unsold = lock_pairs(box_of(day).values_list("pk", flat=True))
     move_pairs(act, unsold, PairPlace.SHELF)
     MarketDay.objects.filter(pk=day.pk).update(
-        state=DayState.CLOSED, requests_noted=requests_noted, weather=weather, note=note
+        state=DayState.CLOSED,
+        requests_noted=requests_noted,
+        weather=weather,
+        note=facts.note or "",
     )
     return act
 
 
-def cash_expected(day: MarketDay) -> int:
-    """Return what the tin should hold: float, cash sales, less cash paid back."""
-    sold = Sale.objects.standing().filter(day=day, paid_by=Payment.CASH)
-    back = TakenBack.objects.filter(day=day, paid_by=Payment.CASH, act__undone_by__isnull=True)
-    return (
-        day.float_minor
-        + (sold.aggregate(sum=Sum("total_minor"))["sum"] or 0)
-        - (back.aggregate(sum=Sum("refund_minor"))["sum"] or 0)
-    )
-
-
-def _usual_day(market: Market, date: dt.date) -> MarketDay:
-    return MarketDay(
-        market=market,
-        date=date,
-        opens=market.opens,
-        closes=market.closes,
-        factor=market.factor,
-        fee_minor=market.fee_minor,
-    )
-
-
-def _write_count(act: Act, left: Mapping[tuple[int, str], int]) -> None:
+def _write_count(act: Act, day: MarketDay, left: Mapping[tuple[int, str], int]) -> None:
     for figure in left.values():
         if not 0 <= figure <= MOST_COUNTED:
             msg = f"{figure} is no count of pairs; 0 to {MOST_COUNTED}."
             raise SalesError(msg, field="left")
-    rows = Pair.objects.in_stall_box().values_list("pattern_id", "quality")
+    rows = Pair.objects.filter(pk__in=box_of(day).values("pk")).values_list("pattern_id", "quality")
     expected = {(p, q): pairs for p, q, pairs in rows.annotate(pairs=Count("pk")).order_by()}
     CountLine.objects.bulk_create(
         CountLine(
@@ -252,28 +220,9 @@ def _write_count(act: Act, left: Mapping[tuple[int, str], int]) -> None:
     )
 
 
-def _change_state(day: MarketDay, start: DayState, end: DayState) -> MarketDay:
-    day = _lock(day)
-    if day.state != start:
-        msg = f"This day is {day.get_state_display()}; only a {start.label} day can be {end.label}."
-        raise SalesError(msg)
-    day.state = end
-    day.save(update_fields=["state"])
-    return day
-
-
 def _check_amount(minor: int, field: str) -> None:
     if not 0 <= minor <= HIGHEST_TIN_MINOR:
         msg = "No tin holds that much. Check the amount."
-        raise SalesError(msg, field=field)
-
-
-def _refuse_absurd(date: dt.date, today: dt.date, field: str) -> None:
-    if not EARLIEST <= date <= today + dt.timedelta(days=DAYS_AHEAD):
-        msg = (
-            f"{date.day} {date:%B} {date.year} is no day to plan for. "
-            "Give a date from the year 2000 to two years ahead."
-        )
         raise SalesError(msg, field=field)
 
 
@@ -282,10 +231,6 @@ def _refuse_promised(pairs: Sequence[Pair]) -> None:
     if order and order.pair:
         msg = f"{order.pair.label} is set aside for {order.customer}. Leave it at home."
         raise SalesError(msg, field="pairs")
-
-
-def _lock(day: MarketDay) -> MarketDay:
-    return MarketDay.objects.select_for_update(of=("self",)).select_related("market").get(pk=day.pk)
 
 
 def _refuse_over(day: MarketDay) -> None:

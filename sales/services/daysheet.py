@@ -1,27 +1,25 @@
 """The sheet of a market day: what was taken, what is left, what was asked for."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Count, F, Min, Q, Sum
 
 from patterns.models import Pattern
-from production.core.places import PairPlace
 from production.models import ActKind, Pair, Quality
 from production.services.pairs import current_prices
 from sales.models import (
     Ask,
-    CashCount,
+    CountCure,
     CountLine,
     DayState,
     MarketDay,
-    Payment,
     Sale,
     SaleLine,
     SortOut,
-    TakenBack,
 )
-from sales.services.days import cash_expected
+from sales.services.boxes import box_of
 from sales.services.table import table_pairs
 
 NEWEST = 50
@@ -49,6 +47,20 @@ class KindRow:
 
 
 @dataclass(frozen=True, slots=True)
+class CountGap:
+    """A kind whose count at closing disagreed with the book."""
+
+    line: CountLine
+    cures: tuple[CountCure, ...]
+
+    @property
+    def missing(self) -> int:
+        """Pairs that nobody has accounted for yet; below nothing there were too many [pairs]."""
+        settled = sum(cure.pairs for cure in self.cures)
+        return self.line.expected - self.line.counted - settled
+
+
+@dataclass(frozen=True, slots=True)
 class Tile:
     """Pairs on the table that a thumb cannot tell apart: one kind, one colour, one price."""
 
@@ -73,77 +85,6 @@ class Tile:
         return f"{self.pattern.pk}-{self.quality}-{self.yarn_id}-{self.price_minor or 0}"
 
 
-@dataclass(frozen=True, slots=True)
-class Takings:
-    """The money of a day [minor units]; `counted` is None until it was counted."""
-
-    cash: int
-    card: int
-    other: int
-    tax: int
-    cash_back: int
-    card_back: int
-    other_back: int
-    float_minor: int
-    fee: int
-    expected: int
-    counted: int | None
-    expected_then: int | None
-    pairs: int
-    purchases: int
-
-    @property
-    def paid_back(self) -> int:
-        """Paid out for pairs brought back."""
-        return self.cash_back + self.card_back + self.other_back
-
-    @property
-    def total(self) -> int:
-        """Taken less paid back."""
-        return self.cash + self.card + self.other - self.paid_back
-
-    @property
-    def difference(self) -> int | None:
-        """Over (+) or short (-) against what the book expects now."""
-        return None if self.counted is None else self.counted - self.expected
-
-    @property
-    def changed_since(self) -> bool:
-        """Whether something was recorded or undone after the tin was counted."""
-        return self.expected_then not in (None, self.expected)
-
-
-def takings_of(day: MarketDay) -> Takings:
-    """Return the money of a day from its standing acts."""
-    sold = _by_payment(Sale.objects.standing().filter(day=day), "total_minor")
-    back = _by_payment(
-        TakenBack.objects.filter(day=day, act__undone_by__isnull=True), "refund_minor"
-    )
-    sums = (
-        Sale.objects.standing()
-        .filter(day=day)
-        .aggregate(tax=Sum("tax_minor"), purchases=Count("pk"))
-    )
-    pairs = SaleLine.objects.filter(sale__day=day, sale__act__undone_by__isnull=True).count()
-    count = CashCount.objects.filter(day=day, act__undone_by__isnull=True).order_by("-pk").first()
-    return Takings(
-        cash=sold.get(Payment.CASH, 0),
-        card=sold.get(Payment.CARD, 0),
-        other=sold.get(Payment.OTHER, 0),
-        cash_back=back.get(Payment.CASH, 0),
-        card_back=back.get(Payment.CARD, 0),
-        other_back=back.get(Payment.OTHER, 0),
-        tax=sums["tax"] or 0,
-        float_minor=day.float_minor,
-        fee=day.fee_minor,
-        expected=cash_expected(day),
-        counted=count.counted_minor if count else None,
-        expected_then=count.expected_minor if count else None,
-        pairs=pairs,
-        purchases=sums["purchases"],
-    )
-
-
 def kinds_sold(day: MarketDay) -> list[KindRow]:
     """Return what was sold on a day, kind by kind, the smallest first."""
     rows = (
@@ -159,10 +100,11 @@ def kinds_sold(day: MarketDay) -> list[KindRow]:
     return _kind_rows(rows)
 
 
-def kinds_in_box() -> list[KindRow]:
-    """Return what is in the stall box, kind by kind, the smallest first."""
+def kinds_in_box(day: MarketDay) -> list[KindRow]:
+    """Return what is in the stall box of a day, kind by kind, the smallest first."""
+    # Named by a subquery: counting beside the question whose box it is would group by it.
     rows = (
-        Pair.objects.in_stall_box()
+        Pair.objects.filter(pk__in=box_of(day).values("pk"))
         .values("pattern_id", "quality")
         .annotate(pairs=Count("pk"))
         .order_by()
@@ -170,9 +112,9 @@ def kinds_in_box() -> list[KindRow]:
     return _kind_rows(rows)
 
 
-def count_differences(day: MarketDay) -> list[CountLine]:
-    """Return the kinds whose count at closing disagreed with the book."""
-    return list(
+def count_differences(day: MarketDay) -> list[CountGap]:
+    """Return the kinds whose count at closing disagreed with the book, and what became of it."""
+    lines = list(
         CountLine.objects.filter(
             act__kind=ActKind.CLOSE_DAY,
             act__undone_by__isnull=True,
@@ -182,6 +124,11 @@ def count_differences(day: MarketDay) -> list[CountLine]:
         .select_related("pattern__design")
         .order_by("pattern__foot_length_mm", "pk")
     )
+    cures: dict[int, list[CountCure]] = defaultdict(list)
+    standing = CountCure.objects.filter(line__in=lines, act__undone_by__isnull=True)
+    for cure in standing.select_related("act").order_by("pk"):
+        cures[cure.line_id].append(cure)
+    return [CountGap(line, tuple(cures[line.pk])) for line in lines]
 
 
 def asks_of(day: MarketDay) -> list[tuple[str, int]]:
@@ -320,18 +267,13 @@ def last_float(day: MarketDay) -> int | None:
     )
 
 
-def packed_pairs() -> list[Pair]:
-    """Return the pairs in the stall box by kind and number."""
+def packed_pairs(day: MarketDay) -> list[Pair]:
+    """Return the pairs in the stall box of a day by kind and number."""
     return list(
-        Pair.objects.filter(place=PairPlace.STALL)
+        box_of(day)
         .select_related("pattern__design", "lot__yarn")
         .order_by("pattern__foot_length_mm", "pattern__design__name", "quality", "number")
     )
-
-
-def _by_payment(rows: object, amount: str) -> dict[str, int]:
-    sums = rows.values_list("paid_by").annotate(sum=Sum(amount)).order_by()  # type: ignore[attr-defined]
-    return dict(sums)
 
 
 def _kind_rows(rows: Iterable[dict[str, object]]) -> list[KindRow]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from production.core.places import PairPlace
 from production.models import Pair, PairMove
 from sales.errors import AlreadySoldError
-from sales.models import SaleLine, SortOut
+from sales.models import Order, SaleLine, SortOut
 
 OUT_WITH_SOMEBODY = (PairPlace.SOLD, PairPlace.SPLIT)
 
@@ -31,9 +31,10 @@ def doubt_about(pair: Pair, *, taken: bool, on_table: bool) -> Doubt | None:
     if taken or pair.place in OUT_WITH_SOMEBODY:
         return Doubt(kind.SOLD_TWICE, f"{pair.label} was sold again; it {sold_when(pair)}.")
     if not on_table:
-        return Doubt(
-            kind.NOT_PACKED, f"{pair.label} was sold, but the book had it {pair.place_name}."
-        )
+        had = f"{pair.label} was sold, but the book had it {pair.place_name}"
+        order = Order.objects.due().filter(pair=pair).first()
+        promised = f", set aside for order {order.pk}" if order else ""
+        return Doubt(kind.NOT_PACKED, f"{had}{promised}.")
     return None
 
 

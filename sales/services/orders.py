@@ -10,12 +10,30 @@ from production.core.places import PairPlace
 from production.models import DyeLot, Pair
 from production.services.acts import Who, lock_pairs, recorded
 from sales.errors import SalesError
-from sales.models import Order, OrderState, Payment, Sale
-from sales.services.days import DAYS_AHEAD
+from sales.models import HandOver, MarketDay, Order, OrderState, Payment, Sale
+from sales.services.changes import note_change
+from sales.services.customers import ERASED, erase_customer
+from sales.services.customers import OVER as CLOSED
+from sales.services.deposits import pay_back_deposits, take_deposit
+from sales.services.following import yarn_for
+from sales.services.season import DAYS_AHEAD
 from sales.services.till import Line, sell
 
-CLOSED = (OrderState.HANDED_OVER, OrderState.CANCELLED)
-ERASED = "erased"
+__all__ = [
+    "CLOSED",
+    "ERASED",
+    "Due",
+    "Wish",
+    "cancel_order",
+    "due_by",
+    "due_orders",
+    "erase_customer",
+    "hand_over",
+    "hand_over_of",
+    "release_pair",
+    "reserve_pair",
+    "take_order",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +47,8 @@ class Wish:
     deposit_minor: int = 0
     contact: str = ""
     foot_length_mm: float | None = None
+    shoe: str = ""
+    yarn_g: float | None = None
     version: PatternVersion | None = None
     lot: DyeLot | None = None
 
@@ -48,7 +68,7 @@ class Due:
 
 def due_orders(today: dt.date) -> list[Due]:
     """Return what is still to hand over, the nearest promise first."""
-    rows = Order.objects.due().select_related("version__pattern__design", "pair")
+    rows = Order.objects.due().select_related("version__pattern__design", "pair", "run__string")
     return [due_by(order, today) for order in rows]
 
 
@@ -58,13 +78,22 @@ def due_by(order: Order, today: dt.date) -> Due:
 
 
 @transaction.atomic
-def take_order(*, wish: Wish, today: dt.date) -> Order:
-    """Write an order down.
+def take_order(
+    *,
+    wish: Wish,
+    today: dt.date,
+    who: Who,
+    paid_by: Payment = Payment.CASH,
+    day: MarketDay | None = None,
+) -> Order:
+    """Write an order down; its deposit is taken at once, at the stall if a day is given.
 
     Raises:
         SalesError: If the promise lies in the past or years ahead, or the deposit exceeds
             the price.
     """
+    if done := recorded(who.key):
+        return Order.objects.get(deposits__act=done)
     if wish.promised_on > today + dt.timedelta(days=DAYS_AHEAD):
         msg = f"{wish.promised_on:%d %B} {wish.promised_on.year} is more than two years ahead."
         raise SalesError(msg, field="promised_on")
@@ -74,22 +103,30 @@ def take_order(*, wish: Wish, today: dt.date) -> Order:
     if wish.deposit_minor > wish.price_minor:
         msg = "The deposit is more than the price."
         raise SalesError(msg, field="deposit")
-    return Order.objects.create(
+    order = Order.objects.create(
         customer=wish.customer,
         contact=wish.contact,
         wish=wish.wish,
         foot_length_mm=wish.foot_length_mm,
+        shoe=wish.shoe,
+        yarn_g=yarn_for(wish.version.grams if wish.version else None, wish.yarn_g),
         version=wish.version,
         lot=wish.lot,
         taken_on=today,
         promised_on=wish.promised_on,
         price_minor=wish.price_minor,
-        deposit_minor=wish.deposit_minor,
     )
+    note_change(who, "Taken.", order=order)
+    if wish.deposit_minor:
+        take_deposit(
+            order=order, amount_minor=wish.deposit_minor, paid_by=paid_by, who=who, day=day
+        )
+        order.refresh_from_db(fields=["deposit_minor"])
+    return order
 
 
 @transaction.atomic
-def reserve_pair(*, order: Order, pair: Pair) -> Order:
+def reserve_pair(*, order: Order, pair: Pair, who: Who | None = None) -> Order:
     """Set a finished pair aside for an order.
 
     Raises:
@@ -107,11 +144,12 @@ def reserve_pair(*, order: Order, pair: Pair) -> Order:
         raise SalesError(msg, field="pair")
     order.pair, order.state = pair, OrderState.READY
     order.save(update_fields=["pair", "state"])
+    note_change(who, f"{pair.label} set aside.", order=order)
     return order
 
 
 @transaction.atomic
-def release_pair(*, order: Order) -> Order:
+def release_pair(*, order: Order, who: Who | None = None) -> Order:
     """Give the pair that was set aside free again; the order is to make once more.
 
     Raises:
@@ -121,46 +159,57 @@ def release_pair(*, order: Order) -> Order:
     if order.pair_id is None:
         msg = "No pair is set aside for this order."
         raise SalesError(msg)
+    note_change(who, f"{order.pair} freed.", order=order)
     order.pair, order.state = None, OrderState.OPEN
     order.save(update_fields=["pair", "state"])
     return order
 
 
 @transaction.atomic
-def cancel_order(*, order: Order) -> Order:
+def cancel_order(
+    *,
+    order: Order,
+    who: Who,
+    pay_back: Payment | None = None,
+    day: MarketDay | None = None,
+) -> Order:
     """Cancel an order; a pair that was set aside for it is free again.
+
+    With `pay_back` what was taken for it is paid out that way; without, it is kept.
 
     Raises:
         SalesError: If it was handed over or cancelled before.
     """
     order = _lock_open(order)
+    if pay_back:
+        pay_back_deposits(order=order, paid_by=pay_back, who=who, day=day)
+        order.refresh_from_db(fields=["deposit_minor"])
     order.pair, order.state = None, OrderState.CANCELLED
     order.save(update_fields=["pair", "state"])
+    note_change(who, "Cancelled.", order=order)
     return order
 
 
 @transaction.atomic
-def erase_customer(*, order: Order) -> Order:
-    """Take the customer's name and contact out of an order that is over.
-
-    Raises:
-        SalesError: If the order is still to be made or handed over.
-    """
-    order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
-    if order.state not in CLOSED:
-        msg = "This order is not over yet; you still need the name. Hand it over or cancel it."
-        raise SalesError(msg)
-    order.customer, order.contact = ERASED, ""
-    order.save(update_fields=["customer", "contact"])
-    return order
-
-
-@transaction.atomic
-def hand_over(*, order: Order, paid_by: Payment, who: Who) -> Sale:
+def hand_over(
+    *,
+    order: Order,
+    paid_by: Payment,
+    who: Who,
+    how: HandOver.How = HandOver.How.HOME,
+    day: MarketDay | None = None,
+) -> Sale:
     """Hand the pair over and take the balance; the pair is sold at the order's price.
 
+    Args:
+        order: The order, its pair set aside.
+        paid_by: How the rest was paid.
+        who: Who hands it over, and when.
+        how: At the stall, posted, or fetched.
+        day: The market day, when it is at the stall; its tax then holds.
+
     Raises:
-        SalesError: If no pair is set aside or it was handed over before.
+        SalesError: If no pair is set aside, it was handed over before, or a day is missing.
     """
     if done := recorded(who.key):
         return Sale.objects.get(act=done)
@@ -168,23 +217,32 @@ def hand_over(*, order: Order, paid_by: Payment, who: Who) -> Sale:
     if order.pair is None or order.state != OrderState.READY:
         msg = "Set a finished pair aside for this order first."
         raise SalesError(msg, field="pair")
-    line = Line(price_minor=order.price_minor, pair=order.pair, reason=f"order {order.pk}")
-    sale = sell(day=None, lines=[line], paid_by=paid_by, who=who, timed=False)
+    if (how == HandOver.How.STALL) != (day is not None):
+        msg = "No stall is open now. Open the market day first, or say how it went otherwise."
+        raise SalesError(msg, field="how")
+    line = Line(
+        price_minor=order.price_minor, pair=order.pair, reason=f"order {order.pk}", set_aside=True
+    )
+    sale = sell(day=day, lines=[line], paid_by=paid_by, who=who, timed=False)
+    HandOver.objects.create(sale=sale, order=order, deposit_minor=order.deposit_minor, how=how)
     Order.objects.filter(pk=order.pk).update(state=OrderState.HANDED_OVER)
     return sale
 
 
-def sale_of(order: Order) -> Sale | None:
-    """Return the standing sale by which an order was handed over."""
-    if order.pair_id is None:
-        return None
+def hand_over_of(order: Order) -> HandOver | None:
+    """Return the standing hand-over of an order."""
     return (
-        Sale.objects.standing()
-        .filter(lines__pair=order.pair_id, lines__reason=f"order {order.pk}")
-        .select_related("act")
+        order.hand_overs.filter(sale__act__undone_by__isnull=True)
+        .select_related("sale__act", "sale__day__market")
         .order_by("-pk")
         .first()
     )
+
+
+def sold_meanwhile(order: Order) -> bool:
+    """Return whether the pair that was set aside went to somebody else."""
+    waiting = order.state == OrderState.READY and order.pair is not None
+    return bool(waiting and order.pair and order.pair.place == PairPlace.SOLD)
 
 
 def _lock_open(order: Order) -> Order:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from django.db.models import Count, QuerySet
 
 from patterns.models import Pattern
-from production.core.places import PairPlace
 from production.models import Pair, Quality
 from production.services.pairs import current_prices
 from sales.core.demand import Prediction, predict
@@ -16,6 +15,7 @@ from sales.core.packing import PackLine, pack, pack_lines
 from sales.core.reasons import prediction_reason, rate_reason
 from sales.errors import SalesError
 from sales.models import MarketDay, Order
+from sales.services.boxes import box_of
 from sales.services.report import KindHistory, closed_days, histories
 from sales.services.table import number_in
 
@@ -121,7 +121,7 @@ def propose(*, day: MarketDay, ask_share: float) -> PackPlan:
     shelf: dict[int, list[Pair]] = defaultdict(list)
     for pair in free_pairs().select_related("pattern__design", "lot__yarn"):
         shelf[pair.pattern_id].append(pair)
-    packed = _in_box()
+    packed = _in_box(day)
     known = Pattern.objects.select_related("design").in_bulk([*shelf, *packed])
     read = closed_days(since=day.date - dt.timedelta(days=DAYS_READ_BACK), until=day.date)
     told = histories(
@@ -231,6 +231,6 @@ def _gains(told: Sequence[KindHistory], shelf: dict[int, list[Pair]]) -> list[fl
     return gains
 
 
-def _in_box() -> dict[int, int]:
-    rows = Pair.objects.filter(place=PairPlace.STALL).values_list("pattern_id")
+def _in_box(day: MarketDay) -> dict[int, int]:
+    rows = Pair.objects.filter(pk__in=box_of(day).values("pk")).values_list("pattern_id")
     return dict(rows.annotate(pairs=Count("pk")).order_by())

@@ -6,6 +6,7 @@ from production.core.places import PairPlace
 from production.models import ActKind, Pair
 from sales.core.money import share_out
 from sales.models import DayAct, DayState, MarketDay, SaleLine
+from sales.services.boxes import box_of
 
 LONGEST_NUMBER = 9
 
@@ -61,7 +62,7 @@ def table_pairs(day: MarketDay) -> QuerySet[Pair]:
     still there, so that a purchase found on paper in the evening meets its pair.
     """
     if day.state != DayState.CLOSED:
-        return Pair.objects.in_stall_box()
+        return box_of(day)
     closings = DayAct.objects.filter(
         day=day, act__kind=ActKind.CLOSE_DAY, act__undone_by__isnull=True
     )

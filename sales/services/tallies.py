@@ -14,6 +14,7 @@ from production.models import ActKind
 from sales.core.arrivals import BURST, share_of_day
 from sales.core.demand import DayRecord
 from sales.models import Ask, DayAct, MarketDay, Sale, SaleLine, TakenBack
+from sales.services.boxes import borrowed
 
 BEFORE_OPENING = dt.datetime.min.replace(tzinfo=dt.UTC)
 
@@ -143,6 +144,10 @@ def day_tallies(days: Sequence[MarketDay]) -> dict[tuple[int, int], Tally]:
         tallies[key].taken_out, tallies[key].last_out = pairs, last
     for key, pairs, _ in _moves(ids, ActKind.SALE, start=PairPlace.STALL):
         tallies[key].from_box = pairs
+    for pair in borrowed(days):
+        for day_id, change in ((pair.packed_for, -1), (pair.brought_to, 1)):
+            if day_id in ids:
+                tallies[day_id, pair.pattern_id].packed += change
     _add_sales(ids, tallies)
     _add_returns(ids, tallies)
     _add_asks(ids, tallies)
@@ -169,6 +174,8 @@ def _add_sales(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) ->
         SaleLine.objects.filter(
             sale__day__in=day_ids, sale__act__undone_by__isnull=True, pattern__isnull=False
         )
+        # A pair made for a customer says nothing about who comes to the table.
+        .filter(sale__hand_over__isnull=True)
         .values_list("sale__day_id", "pattern_id")
         .annotate(
             pairs=Count("pk"),

@@ -9,6 +9,7 @@ from production.services.acts import undo_act as undo_moves
 from sales.models import (
     DayAct,
     DayState,
+    HandOver,
     MarketDay,
     Order,
     OrderState,
@@ -16,6 +17,7 @@ from sales.models import (
     SortOut,
     TakenBack,
 )
+from sales.services.deposits import undo_deposit
 from sales.services.tapped import give_back, tapped_again
 
 
@@ -41,6 +43,8 @@ def undo_act(*, act_id: int, who: Who) -> Act:
         give_back(tapped)
         SortOut.objects.filter(act=act, settled_by__isnull=True).update(settled_by=reverse)
         _reopen_order(act)
+    elif act.kind == ActKind.DEPOSIT:
+        undo_deposit(act)
     elif act.kind == ActKind.SORTED:
         SortOut.objects.filter(settled_by=act).update(settled_by=None)
     return reverse
@@ -65,7 +69,6 @@ def _undo_day_state(act: Act) -> None:
 
 def _reopen_order(act: Act) -> None:
     """Make an order ready again whose hand-over was this sale."""
-    pairs = SaleLine.objects.filter(sale__act=act, sale__day__isnull=True).values("pair")
-    Order.objects.filter(state=OrderState.HANDED_OVER, pair__in=pairs).update(
-        state=OrderState.READY
-    )
+    Order.objects.filter(
+        state=OrderState.HANDED_OVER, pk__in=HandOver.objects.filter(sale__act=act).values("order")
+    ).update(state=OrderState.READY)

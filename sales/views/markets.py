@@ -1,22 +1,22 @@
-"""Pages: markets, their calendar and the sheet of a day."""
+"""Pages: markets, their taxes and the days planned there."""
 
 from collections.abc import Sequence
 from itertools import groupby
 
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
-from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.markets import CloseForm, DayForm, MarketForm, OpenForm, WeeklyForm
-from sales.models import DayState, Market, MarketDay
-from sales.services import days as acts
-from sales.services import daysheet
+from sales.forms.markets import DayForm, MarketForm, TaxForm, WeeklyForm
+from sales.models import Market, MarketDay
+from sales.services import daysheet, season, taxes
+from sales.services.changes import changes_of
 from socktrade.http import Request
-from socktrade.notices import say_done, say_refused
+from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
 
@@ -41,10 +41,13 @@ def market_list(request: Request) -> HttpResponse:
     )
     ahead = [] if before else daysheet.upcoming_days()
     past = daysheet.past_days(before=before)
-    markets = list(Market.objects.order_by("name"))
+    markets = list(Market.objects.order_by("name").prefetch_related("tax_rules"))
     next_of = {day.market_id: day for day in reversed(ahead)}
+    today = timezone.localdate()
     context = {
-        "markets": [(market, next_of.get(market.pk)) for market in markets],
+        "markets": [
+            (market, next_of.get(market.pk), taxes.tax_among(market, today)) for market in markets
+        ],
         "ahead": months(ahead),
         "past": months(past),
         "older": past[-1].pk if len(past) == daysheet.NEWEST else None,
@@ -69,13 +72,55 @@ def market_edit(request: Request, market_id: int) -> HttpResponse:
 def _write_market(request: Request, market: Market) -> HttpResponse:
     form = MarketForm(request.POST or None, workshop=workshop_of(request), market=market)
     if form.is_bound and form.is_valid():
-        new = market.pk is None
-        market = acts.write_market(market=market, figures=form.figures)
-        say_done(request, f"{market} is {'in the book' if new else 'changed'}.")
-        return redirect("sales:day_plan", market.pk) if new else redirect("sales:market_list")
+        try:
+            return _written(request, market, form)
+        except SalesError as refusal:
+            form.add_error("once", str(refusal))
     status = 422 if form.errors else 200
-    context = {"form": form, "market": market}
+    changes = changes_of(market) if market.pk else []
+    context = {"form": form, "market": market, "changes": changes}
     return render(request, "sales/market_form.html", context, status=status)
+
+
+@transaction.atomic
+def _written(request: Request, market: Market, form: MarketForm) -> HttpResponse:
+    new, who = market.pk is None, _who(request)
+    once = form.cleaned_data.get("once")
+    market = season.write_market(market=market, figures=form.figures, who=who)
+    if once:
+        day = season.plan_day(market=market, date=once, today=timezone.localdate(), who=who)
+        say_done(request, f"{day} is in the calendar.")
+        return redirect(day)
+    say_done(request, f"{market} is {'in the book' if new else 'changed'}.")
+    return redirect("sales:day_plan", market.pk) if new else redirect("sales:market_list")
+
+
+@require_http_methods(["GET", "POST"])
+def market_tax(request: Request, market_id: int) -> HttpResponse:
+    """Let another tax hold from a date on; what was sold keeps its own."""
+    market = get_object_or_404(Market, pk=market_id)
+    now = taxes.tax_on(market, timezone.localdate())
+    initial = {"socks_taxed": now.socks_taxed, "tax_included": now.tax_included}
+    form = TaxForm(request.POST or None, initial=initial)
+    if form.is_bound and form.is_valid():
+        typed = form.cleaned_data
+        try:
+            rule = taxes.change_tax(
+                market=market,
+                since=typed["since"],
+                percent=typed["tax_percent"],
+                socks_taxed=typed["socks_taxed"],
+                tax_included=typed["tax_included"],
+                who=_who(request),
+            )
+        except SalesError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, f"Another tax holds at {market} from {rule.since:%d %B %Y}.")
+            return redirect("sales:market_tax", market.pk)
+    rules = market.tax_rules.order_by("-since")
+    context = {"market": market, "form": form, "rules": rules, "changes": changes_of(market)}
+    return render(request, "sales/market_tax.html", context, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "POST"])
@@ -97,104 +142,20 @@ def day_plan(request: Request, market_id: int) -> HttpResponse:
 
 
 def _planned(request: Request, market: Market, form: DayForm | WeeklyForm) -> HttpResponse:
-    typed, today = form.cleaned_data, timezone.localdate()
+    typed, today, who = form.cleaned_data, timezone.localdate(), _who(request)
     if isinstance(form, WeeklyForm):
-        made = acts.plan_weekly(
-            market=market, first=typed["first"], last=typed["last"], today=today
+        made = season.plan_weekly(
+            market=market, first=typed["first"], last=typed["last"], today=today, who=who
         )
         plural = "day is" if len(made) == 1 else "days are"
         say_done(request, f"{len(made)} {plural} in the calendar.")
         return redirect("sales:market_list")
-    day = acts.plan_day(market=market, date=typed["date"], today=today, factor=typed["factor"])
+    day = season.plan_day(
+        market=market, date=typed["date"], today=today, factor=typed["factor"], who=who
+    )
     say_done(request, f"{day} is in the calendar.")
     return redirect(day)
 
 
-@require_POST
-def day_cancel(request: Request, day_id: int) -> HttpResponse:
-    """Strike a planned day."""
-    return _change(request, day_or_404(day_id), DayState.CANCELLED)
-
-
-@require_POST
-def day_restore(request: Request, day_id: int) -> HttpResponse:
-    """Put a cancelled day back."""
-    return _change(request, day_or_404(day_id), DayState.PLANNED)
-
-
-def _change(request: Request, day: MarketDay, state: DayState) -> HttpResponse:
-    try:
-        if state == DayState.CANCELLED:
-            acts.cancel_day(day=day)
-        else:
-            acts.restore_day(day=day)
-        say_done(request, f"{day} is {state.label}.")
-    except SalesError as refusal:
-        say_refused(request, str(refusal))
-    return redirect(day)
-
-
-@require_GET
-def day_detail(request: Request, day_id: int) -> HttpResponse:
-    """Show how far a day has come and what it brought."""
-    day = day_or_404(day_id)
-    over = day.state == DayState.CLOSED
-    context = {
-        "day": day,
-        "packed": [] if over else daysheet.kinds_in_box(),
-        "sold": daysheet.kinds_sold(day),
-        "takings": daysheet.takings_of(day),
-        "asks": daysheet.asks_of(day),
-        "differences": daysheet.count_differences(day),
-        "to_sort_out": daysheet.count_open_items(),
-    }
-    context["packed_pairs"] = sum(kind.pairs for kind in context["packed"])
-    return render(request, "sales/day_detail.html", context)
-
-
-@require_http_methods(["GET", "POST"])
-def day_open(request: Request, day_id: int) -> HttpResponse:
-    """Count the tin and open the stall."""
-    day = day_or_404(day_id)
-    initial = {"float": daysheet.last_float(day)}
-    form = OpenForm(request.POST or None, workshop=workshop_of(request), initial=initial)
-    if form.is_bound and form.is_valid():
-        who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
-        try:
-            act = acts.open_day(day=day, float_minor=form.cleaned_data["float"], who=who)
-        except (SalesError, ProductionError) as refusal:
-            form.add_refusal(refusal)
-        else:
-            say_done(request, "The stall is open.", act_id=act.pk)
-            return redirect("sales:stall", day.pk)
-    status = 422 if form.errors else 200
-    return render(request, "sales/day_open.html", {"day": day, "form": form}, status=status)
-
-
-@require_http_methods(["GET", "POST"])
-def day_close(request: Request, day_id: int) -> HttpResponse:
-    """Count back and close the day."""
-    day = day_or_404(day_id)
-    form = CloseForm(
-        request.POST or None, workshop=workshop_of(request), kinds=daysheet.kinds_in_box()
-    )
-    if form.is_bound and form.is_valid():
-        typed = form.cleaned_data
-        who = Who(by=request.user, at=timezone.now(), key=typed["key"])
-        try:
-            act = acts.close_day(
-                day=day,
-                counted_minor=typed["counted"],
-                requests_noted=typed["requests_noted"],
-                weather=typed["weather"],
-                note=typed["note"],
-                left=form.left,
-                who=who,
-            )
-        except (SalesError, ProductionError) as refusal:
-            form.add_refusal(refusal)
-        else:
-            say_done(request, "The day is closed; what was left went home.", act_id=act.pk)
-            return redirect(day)
-    status = 422 if form.errors else 200
-    return render(request, "sales/day_close.html", {"day": day, "form": form}, status=status)
+def _who(request: Request) -> Who:
+    return Who(by=request.user, at=timezone.now())

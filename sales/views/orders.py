@@ -1,6 +1,7 @@
 """Pages: orders."""
 
 from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,9 +11,19 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.orders import HandOverForm, OrderForm, ReserveForm
-from sales.models import Order, Payment
-from sales.services import orders
+from sales.forms.orders import (
+    CancelOrderForm,
+    DepositForm,
+    FollowForm,
+    HandOverForm,
+    OrderForm,
+    ReserveForm,
+)
+from sales.models import DayState, HandOver, MarketDay, Order, Payment
+from sales.services import customers, orders
+from sales.services.changes import changes_of
+from sales.services.deposits import take_deposit
+from sales.services.following import follow_socks, on_its_way, yarn_kept
 from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
@@ -44,13 +55,19 @@ def order_new(request: Request) -> HttpResponse:
     form = OrderForm(request.POST or None, workshop=workshop_of(request))
     if form.is_valid():
         try:
-            order = orders.take_order(wish=form.asked, today=timezone.localdate())
-        except SalesError as refusal:
+            order = orders.take_order(
+                wish=form.asked,
+                today=timezone.localdate(),
+                paid_by=Payment(form.cleaned_data["paid_by"] or Payment.CASH),
+                day=_open_day(),
+                who=_who(request, form),
+            )
+        except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
             say_done(request, f"Order of {order.customer} written down.")
             return redirect(order)
-    context = {"form": form}
+    context = {"form": form, "open_day": _open_day()}
     return render(request, "sales/order_new.html", context, status=422 if form.errors else 200)
 
 
@@ -68,7 +85,7 @@ def order_reserve(request: Request, order_id: int) -> HttpResponse:
     if form.is_valid():
         pair = form.cleaned_data["pair"]
         try:
-            orders.reserve_pair(order=order, pair=pair)
+            orders.reserve_pair(order=order, pair=pair, who=_who(request, form))
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
@@ -83,16 +100,57 @@ def order_hand_over(request: Request, order_id: int) -> HttpResponse:
     order = _order(order_id)
     form = HandOverForm(request.POST)
     if form.is_valid():
-        who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
-        paid_by = Payment(form.cleaned_data["paid_by"])
+        how = HandOver.How(form.cleaned_data["how"] or HandOver.How.HOME)
         try:
-            sale = orders.hand_over(order=order, paid_by=paid_by, who=who)
+            sale = orders.hand_over(
+                order=order,
+                paid_by=Payment(form.cleaned_data["paid_by"]),
+                how=how,
+                day=_open_day() if how == HandOver.How.STALL else None,
+                who=_who(request, form),
+            )
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
             say_done(request, f"{order.pair} handed over.", act_id=sale.act_id)
             return redirect(order)
     return _detail(request, order, hand_over=form)
+
+
+@require_POST
+def order_deposit(request: Request, order_id: int) -> HttpResponse:
+    """Take money for an order; with an open stall it goes into that day's tin."""
+    order, form = _order(order_id), DepositForm(request.POST, workshop=workshop_of(request))
+    if form.is_valid():
+        try:
+            deposit = take_deposit(
+                order=order,
+                amount_minor=form.cleaned_data["deposit"],
+                paid_by=Payment(form.cleaned_data["paid_by"]),
+                day=_open_day(),
+                who=_who(request, form),
+            )
+        except (SalesError, ProductionError) as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, "The money is in the book.", act_id=deposit.act_id)
+            return redirect(order)
+    return _detail(request, order, deposit=form)
+
+
+@require_POST
+def order_follow(request: Request, order_id: int) -> HttpResponse:
+    """Say which socks were knitted for an order."""
+    order, form = _order(order_id), FollowForm(request.POST)
+    if form.is_valid():
+        try:
+            follow_socks(order=order, text=form.cleaned_data["socks"], who=_who(request, form))
+        except SalesError as refusal:
+            form.add_refusal(refusal)
+        else:
+            say_done(request, "The order follows these socks now.")
+            return redirect(order)
+    return _detail(request, order, follow=form)
 
 
 @require_POST
@@ -103,14 +161,48 @@ def order_release(request: Request, order_id: int) -> HttpResponse:
 
 @require_POST
 def order_cancel(request: Request, order_id: int) -> HttpResponse:
-    """Cancel an order."""
-    return _change(request, order_id, orders.cancel_order, "Order cancelled.")
+    """Cancel an order; its deposit is kept or paid back."""
+    form = CancelOrderForm(request.POST)
+    way = form.cleaned_data["pay_back"] if form.is_valid() else ""
+    day = _open_day() if way else None
+
+    def cancel(*, order: Order, who: Who) -> Order:
+        pay_back = Payment(way) if way else None
+        return orders.cancel_order(order=order, who=who, pay_back=pay_back, day=day)
+
+    return _change(request, order_id, cancel, "Order cancelled.")
 
 
 @require_POST
 def order_erase(request: Request, order_id: int) -> HttpResponse:
-    """Take the customer's name and contact out of a closed order."""
-    return _change(request, order_id, orders.erase_customer, "Name and contact erased.")
+    """Take the customer's name, contact and measures out of a closed order."""
+    return _change(request, order_id, orders.erase_customer, "The customer's data are erased.")
+
+
+@require_GET
+def customers_csv(_request: Request) -> HttpResponse:
+    """Hand out what the book knows of customers as a sheet."""
+    return _file(customers.customers_csv(), "text/csv", "customers.csv")
+
+
+@require_GET
+def customers_json(_request: Request) -> HttpResponse:
+    """Hand out what the book knows of customers as JSON."""
+    return _file(customers.customers_json(), "application/json", "customers.json")
+
+
+@require_GET
+def order_data(_request: Request, order_id: int) -> HttpResponse:
+    """Hand out what the book knows of one customer's order."""
+    order = _order(order_id)
+    text = customers.customers_json([order])
+    return _file(text, "application/json", f"order-{order.pk}.json")
+
+
+def _file(text: str, kind: str, name: str) -> HttpResponse:
+    answer = HttpResponse(text, content_type=f"{kind}; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
 
 
 def _change(
@@ -118,36 +210,49 @@ def _change(
 ) -> HttpResponse:
     order = _order(order_id)
     try:
-        change(order=order)
-    except SalesError as refusal:
+        change(order=order, who=_who(request))
+    except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     else:
         say_done(request, done)
     return redirect(order)
 
 
-def _detail(
-    request: Request,
-    order: Order,
-    *,
-    reserve: ReserveForm | None = None,
-    hand_over: HandOverForm | None = None,
-) -> HttpResponse:
+def _detail(request: Request, order: Order, **sent: Any) -> HttpResponse:
+    workshop, open_day = workshop_of(request), _open_day()
+    how = HandOver.How.STALL if open_day else HandOver.How.HOME
     context = {
         "order": order,
         "due": orders.due_by(order, timezone.localdate()),
         "is_closed": order.state in orders.CLOSED,
         "is_erased": order.customer == orders.ERASED,
-        "sale": orders.sale_of(order),
-        "reserve": reserve or ReserveForm(),
-        "hand_over": hand_over or HandOverForm(),
-    }
-    status = 422 if reserve or hand_over else 200
-    return render(request, "sales/order_detail.html", context, status=status)
+        "handed": orders.hand_over_of(order),
+        "sold_meanwhile": orders.sold_meanwhile(order),
+        "open_day": open_day,
+        "kept": yarn_kept(order),
+        "way": on_its_way(order),
+        "deposits": order.deposits.select_related("act", "day__market").order_by("pk"),
+        "changes": changes_of(order),
+        "reserve": ReserveForm(),
+        "follow": FollowForm(auto_id="id_follow_%s"),
+        "deposit": DepositForm(workshop=workshop, auto_id="id_deposit_%s"),
+        "cancel": CancelOrderForm(auto_id="id_cancel_%s"),
+        "hand_over": HandOverForm(initial={"how": how, "paid_by": Payment.CASH}),
+    } | sent
+    return render(request, "sales/order_detail.html", context, status=422 if sent else 200)
+
+
+def _open_day() -> MarketDay | None:
+    return MarketDay.objects.filter(state=DayState.OPEN).with_market().order_by("-date").first()
+
+
+def _who(request: Request, form: Any = None) -> Who:
+    key = form.cleaned_data["key"] if form else None
+    return Who(by=request.user, at=timezone.now(), key=key)
 
 
 def _order(order_id: int) -> Order:
     orders_with_all = Order.objects.select_related(
-        "version__pattern__design", "lot__yarn", "pair__version__pattern__design"
+        "version__pattern__design", "lot__yarn", "pair__version__pattern__design", "run__string"
     )
     return get_object_or_404(orders_with_all, pk=order_id)

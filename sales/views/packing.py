@@ -3,12 +3,12 @@
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.markets import NumbersForm, PackForm
+from sales.forms.packing import NumbersForm, PackForm
 from sales.models import DayState, MarketDay
 from sales.services import days as acts
 from sales.services import daysheet, packing
@@ -63,22 +63,6 @@ def day_unpack(request: Request, day_id: int) -> HttpResponse:
     return redirect("sales:day_pack", day.pk)
 
 
-@require_GET
-def day_pack_list(request: Request, day_id: int) -> HttpResponse:
-    """Show the stall box as a list to pin to the lid."""
-    context = {"day": day_or_404(day_id), "pairs": daysheet.packed_pairs()}
-    return render(request, "sales/pack_list.html", context)
-
-
-@require_GET
-def day_tally(request: Request, day_id: int) -> HttpResponse:
-    """Show a tally sheet for a day without a phone: a row of squares for each kind."""
-    day = day_or_404(day_id)
-    tiles = daysheet.tiles_of(day)
-    context = {"day": day, "rows": [(tile, range(tile.left)) for tile in tiles]}
-    return render(request, "sales/day_tally.html", context)
-
-
 def _packed(
     request: Request, day: MarketDay, pairs: list[int], form: PackForm | NumbersForm
 ) -> HttpResponse:
@@ -100,7 +84,7 @@ def _page(
     context = {
         "day": day,
         "plan": plan,
-        "box": daysheet.packed_pairs(),
+        "box": daysheet.packed_pairs(day),
         "form": form,
         "numbers": numbers,
         "may_pack": day.state in (DayState.PLANNED, DayState.OPEN),

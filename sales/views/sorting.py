@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.markets import SettleForm
+from sales.forms.days import SettleForm
 from sales.models import SortOut
 from sales.services import daysheet, till
 from socktrade.http import Request

@@ -58,7 +58,7 @@ def play_day(story: "Story", day: MarketDay) -> None:
         requests_noted=True,
         who=story.who(),
         weather=GALE if gale else dice.choice(WEATHER),
-        note="Half the stalls stayed away." if gale else "",
+        facts=days.DayFacts(note="Half the stalls stayed away.") if gale else None,
     )
 
 

@@ -81,6 +81,7 @@ def _take_orders(story: "Story") -> None:
             version=giant,
         ),
         today=today - dt.timedelta(days=25),
+        who=story.who(),
     )
     orders.take_order(
         wish=orders.Wish(
@@ -94,6 +95,7 @@ def _take_orders(story: "Story") -> None:
             version=boots,
         ),
         today=today - dt.timedelta(days=3),
+        who=story.who(),
     )
 
 

@@ -34,6 +34,8 @@ class MarketDayFactory(factory.django.DjangoModelFactory):
     date = AT.date()
     opens = dt.time(8)
     closes = dt.time(14)
+    tax_percent = factory.SelfAttribute("market.tax_percent")
+    tax_included = factory.SelfAttribute("market.tax_included")
 
 
 def open_stall(by: Any, *, pairs: int = 3, float_minor: int = 5000, **of_market: Any) -> MarketDay:

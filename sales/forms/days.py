@@ -1,0 +1,138 @@
+"""Forms of one market day: changed, opened, closed, settled."""
+
+from typing import Any
+
+from django import forms
+
+from sales.forms.markets import TimeInput
+from sales.forms.shelf import figure_field
+from sales.models import CountCure, MarketDay, Payment
+from sales.services.days import MOST_COUNTED, DayFacts
+from sales.services.daysheet import KindRow
+from socktrade.forms import ActForm, MoneyField
+
+
+class DayFactsForm(ActForm):
+    """Hours, fee and factor of one day."""
+
+    opens = forms.TimeField(label="Opens", widget=TimeInput())
+    closes = forms.TimeField(label="Closes", widget=TimeInput())
+    fee = MoneyField(label="Stall fee", required=False)
+    factor = forms.FloatField(
+        label="How busy against a normal day",
+        min_value=0.05,
+        max_value=20,
+        help_text="1 is a normal day, 0.5 half of one. What to bring follows from it.",
+    )
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def __init__(self, *args: Any, day: MarketDay, **kwargs: Any) -> None:
+        same = ("opens", "closes", "factor", "note")
+        initial = {name: getattr(day, name) for name in same} | {"fee": day.fee_minor}
+        super().__init__(*args, initial=initial, **kwargs)
+
+    @property
+    def facts(self) -> DayFacts:
+        """What was typed, as the service takes it."""
+        typed = self.cleaned_data
+        return DayFacts(
+            opens=typed["opens"],
+            closes=typed["closes"],
+            fee_minor=typed["fee"] or 0,
+            factor=typed["factor"],
+            note=typed["note"],
+        )
+
+
+class CancelForm(ActForm):
+    """Why a day falls out."""
+
+    reason = forms.CharField(
+        label="Why", max_length=120, required=False, help_text="Such as storm, ill, called off."
+    )
+
+
+class OpenForm(ActForm):
+    """The money in the tin at the start."""
+
+    float = MoneyField(label="Money in the tin", help_text="What you start the day with.")
+
+
+class CloseForm(ActForm):
+    """Count of pairs and cash, told before the book shows what it expects."""
+
+    counted = MoneyField(
+        label="Cash in the tin", help_text="All of it, with what was in it in the morning."
+    )
+    cards = MoneyField(
+        label="Cards, by the reader's own sum",
+        required=False,
+        help_text="Leave empty if there is none.",
+    )
+    opens = forms.TimeField(label="Opened", widget=TimeInput())
+    closes = forms.TimeField(label="Closed", widget=TimeInput())
+    fee = MoneyField(label="Stall fee paid", required=False)
+    requests_noted = forms.BooleanField(
+        label="I noted what was asked for today",
+        required=False,
+        initial=True,
+        help_text="Untick it if there was no time for that; then silence is not read as no demand.",
+    )
+    weather = forms.CharField(label="Weather", max_length=60, required=False)
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def __init__(
+        self,
+        *args: Any,
+        kinds: list[KindRow],
+        day: MarketDay,
+        against_book: bool = False,
+        **kwargs: Any,
+    ) -> None:
+        initial = {"opens": day.opens, "closes": day.closes, "fee": day.fee_minor}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.kinds = [kind for kind in kinds if kind.pattern]
+        for kind in self.kinds:
+            self.fields[kind.field] = figure_field(f"{kind.name}, {kind.quality}")
+            if against_book:
+                self.fields[kind.field].help_text = f"The book has {kind.pairs}."
+
+    @property
+    def count_fields(self) -> list[forms.BoundField]:
+        """The fields of the count back."""
+        return [self[kind.field] for kind in self.kinds]
+
+    @property
+    def left(self) -> dict[tuple[int, str], int]:
+        """What was counted, by pattern id and quality; an empty field was not counted."""
+        counted = {
+            (kind.pattern.pk, kind.quality): self.cleaned_data[kind.field]
+            for kind in self.kinds
+            if kind.pattern
+        }
+        return {kind: figure for kind, figure in counted.items() if figure is not None}
+
+    @property
+    def facts(self) -> DayFacts:
+        """Hours, fee and note as they turned out."""
+        typed = self.cleaned_data
+        return DayFacts(
+            opens=typed["opens"],
+            closes=typed["closes"],
+            fee_minor=typed["fee"] or 0,
+            note=typed["note"],
+        )
+
+
+class CureForm(ActForm):
+    """What became of pairs that were missing at the count."""
+
+    how = forms.ChoiceField(choices=CountCure.How.choices)
+    pairs = forms.IntegerField(min_value=1, max_value=MOST_COUNTED)
+    paid_by = forms.ChoiceField(choices=Payment.choices, initial=Payment.CASH, required=False)
+
+
+class SettleForm(ActForm):
+    """A word on what a disagreement was."""
+
+    note = forms.CharField(label="What it was", max_length=300)

@@ -1,0 +1,94 @@
+"""Forms of a day on paper: the tally sheet in its own order, and the stubs."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from django import forms
+
+from sales.models import Payment
+from sales.services.daysheet import Tile
+from sales.services.paper import WAYS, SheetRow, SheetTotals
+from socktrade.forms import ActForm, MoneyField
+
+MOST_IN_ROW = 200
+STROKES = ("cash", "card", "asked")
+
+
+class SheetForm(ActForm):
+    """A row for each kind, in the order of the printed sheet, and the sums at its foot."""
+
+    cash_total = MoneyField(
+        label="Cash for socks", required=False, help_text="All sums are checked against the tags."
+    )
+    card_total = MoneyField(label="Cards", required=False)
+    spread = forms.BooleanField(
+        label="Some went at another price: the sums are right", required=False
+    )
+    words = forms.CharField(
+        label="Other requests, one on each line",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, *args: Any, tiles: Sequence[Tile], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.tiles = tiles
+        for tile in tiles:
+            for stroke in STROKES:
+                self.fields[f"{stroke}-{tile.key}"] = _strokes(f"{stroke}: {tile.name}")
+
+    def rows(self) -> Iterator[tuple[Tile, list[forms.BoundField]]]:
+        """Yield each kind with its fields."""
+        for tile in self.tiles:
+            yield tile, [self[f"{stroke}-{tile.key}"] for stroke in STROKES]
+
+    def clean_words(self) -> list[str]:
+        """Split the requests, one on each line."""
+        lines = [line.strip() for line in self.cleaned_data["words"].splitlines()]
+        if any(len(line) > 120 for line in lines):
+            msg = "A request is at most 120 letters long; put each on a line of its own."
+            raise forms.ValidationError(msg)
+        return [line for line in lines if line]
+
+    @property
+    def sheet(self) -> list[SheetRow]:
+        """The strokes as the service takes them."""
+        return [
+            SheetRow(tile, *(self.cleaned_data[f"{stroke}-{tile.key}"] or 0 for stroke in STROKES))
+            for tile in self.tiles
+        ]
+
+    @property
+    def totals(self) -> SheetTotals:
+        """The sums at the foot of the sheet."""
+        return SheetTotals(self.cleaned_data["cash_total"], self.cleaned_data["card_total"])
+
+
+class StubsForm(ActForm):
+    """Numbers from the stubs, by how they were paid."""
+
+    cash = forms.CharField(label="Stubs paid in cash", required=False, max_length=4000)
+    card = forms.CharField(label="Stubs paid by card", required=False, max_length=4000)
+    anyway = forms.BooleanField(
+        label="Record them even where the book has one sold already", required=False
+    )
+
+    @property
+    def stubs(self) -> dict[Payment, str]:
+        """The numbers by how they were paid."""
+        return {way: self.cleaned_data[way.value] for way in WAYS}
+
+
+def _strokes(label: str) -> forms.IntegerField:
+    wanted = f"Give a whole number from 0 to {MOST_IN_ROW}, or leave it empty."
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        min_value=0,
+        max_value=MOST_IN_ROW,
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wanted),
+        widget=forms.TextInput(
+            attrs={"inputmode": "numeric", "autocomplete": "off", "class": "figure", "maxlength": 5}
+        ),
+    )

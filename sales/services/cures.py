@@ -1,0 +1,59 @@
+"""What became of pairs that were missing at the count back, as acts of their own."""
+
+from django.db import transaction
+
+from production.models import Act
+from production.services.acts import Who, recorded
+from sales.errors import SalesError
+from sales.models import CountCure, CountLine, MarketDay, Payment
+from sales.services.daysheet import count_differences
+from sales.services.shelf import write_off
+from sales.services.table import table_pairs
+from sales.services.till import Line, sell
+
+
+@transaction.atomic
+def cure_gap(
+    *,
+    day: MarketDay,
+    line: CountLine,
+    how: CountCure.How,
+    pairs: int,
+    who: Who,
+    paid_by: Payment = Payment.CASH,
+) -> Act:
+    """Record missing pairs of a kind as sold without a note, or as lost.
+
+    Raises:
+        SalesError: If more pairs are named than are missing, or the book has fewer left of
+            what came home from that day.
+    """
+    if done := recorded(who.key):
+        return done
+    missing = {gap.line.pk: gap.missing for gap in count_differences(day)}.get(line.pk, 0)
+    if not 0 < pairs <= missing:
+        msg = f"{max(0, missing)} of {line.pattern} are missing; say what became of those."
+        raise SalesError(msg, field="pairs")
+    home = table_pairs(day).filter(pattern=line.pattern_id, quality=line.quality)
+    found = list(home.order_by("number")[:pairs])
+    if len(found) < pairs:
+        msg = f"The book has only {len(found)} of {line.pattern} left from that day."
+        raise SalesError(msg, field="pairs")
+    if how == CountCure.How.LOST:
+        reason = f"missing at the count of {day}"
+        act = write_off(pair_ids=[pair.pk for pair in found], reason=reason, who=who)
+    else:
+        # By kind, not by number: nobody knows which of them went.
+        lines = [
+            Line(
+                price_minor=pair.price_minor or 0,
+                pattern=line.pattern,
+                quality=line.quality,
+                list_minor=pair.price_minor,
+                reason="found missing at the count",
+            )
+            for pair in found
+        ]
+        act = sell(day=day, lines=lines, paid_by=paid_by, who=who, timed=False).act
+    CountCure.objects.create(act=act, line=line, how=how, pairs=pairs)
+    return act
