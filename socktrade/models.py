@@ -2,6 +2,7 @@
 
 from typing import Self
 
+from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -223,3 +224,35 @@ class Workshop(models.Model):
     def current(cls) -> Self:
         """Return the workshop, or an unsaved one with the defaults before set-up."""
         return cls.objects.first() or cls(pk=1, name="Socktrade")
+
+
+class Member(models.Model):
+    """What a person other than the owner may do here."""
+
+    class Role(models.TextChoices):
+        """Roles that the owner gives; her own is kept with her sign-in."""
+
+        HELPER = "helper", "helper"
+        STALL = "stall", "stall only"
+
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="member"
+    )
+    role = models.CharField(max_length=6, choices=Role.choices)
+
+    def __str__(self) -> str:
+        return f"{self.user} ({self.role})"
+
+
+class SignedIn(models.Model):
+    """One browser that is signed in, so that the owner can see and end it."""
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="signed_in"
+    )
+    session_key = models.CharField(max_length=40, unique=True)
+    since = models.DateTimeField()
+    browser = models.CharField(max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.user} since {self.since:%Y-%m-%d}"

@@ -2,10 +2,12 @@
 
 from django.urls import include, path
 
+from socktrade.access import views as people
 from socktrade.views import account, book, home
 
 urlpatterns = [
     path("", home.today, name="today"),
+    path("log/", home.log_string, name="log_string"),
     path("find/", book.find, name="find"),
     path("acts/undo/", book.act_undo, name="act_undo"),
     path("workshop/", book.workshop, name="workshop"),
@@ -15,6 +17,13 @@ urlpatterns = [
     path("sign-in/", account.SignInView.as_view(), name="sign_in"),
     path("sign-out/", account.SignOutView.as_view(), name="sign_out"),
     path("health/", account.health, name="health"),
+    path("stall/in/<str:secret>/", people.stall_door, name="stall_door"),
+    path("workshop/people/", people.people_list, name="people"),
+    path("workshop/people/helpers/", people.helper_add, name="helper_add"),
+    path("workshop/people/helpers/<int:user_id>/end/", people.helper_end, name="helper_end"),
+    path("workshop/people/passes/", people.pass_add, name="pass_add"),
+    path("workshop/people/passes/<int:pass_id>/end/", people.pass_end, name="pass_end"),
+    path("workshop/people/browsers/<int:signed_id>/end/", people.session_end, name="session_end"),
     path("", include("patterns.urls")),
     path("", include("production.urls")),
     path("", include("sales.urls")),

@@ -6,12 +6,14 @@ from sales.models.markets import (
     CountCure,
     DayAct,
     DayState,
+    DesignSeason,
     Market,
     MarketDay,
     TaxRule,
 )
 from sales.models.orders import Deposit, HandOver, Order, OrderState
 from sales.models.phones import PhoneAct
+from sales.models.passes import StallPass
 from sales.models.stall import (
     Ask,
     CountLine,
@@ -44,6 +46,7 @@ __all__ = [
     "Sale",
     "SaleLine",
     "SortOut",
+    "StallPass",
     "TakenBack",
     "TaxRule",
 ]

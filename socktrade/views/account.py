@@ -1,14 +1,16 @@
 """The way in: first run, the demo's door, sign-in and sign-out."""
 
 from django.conf import settings
-from django.contrib.auth import login
 from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.models import User
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from socktrade.access.entering import let_in
 from socktrade.account_forms import StartForm
 from socktrade.first_run import has_owner, is_valid
 from socktrade.models import Workshop
@@ -20,6 +22,11 @@ class SignInView(auth_views.LoginView):
 
     template_name = "socktrade/sign_in.html"
     redirect_authenticated_user = True
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, and note the browser."""
+        let_in(self.request, form.get_user(), at=timezone.now())
+        return redirect(self.get_success_url())
 
 
 class SignOutView(auth_views.LogoutView):
@@ -37,7 +44,7 @@ def start(request: HttpRequest, token: str) -> HttpResponse:
     form = StartForm(request.POST or None, instance=Workshop(pk=1))
     if request.method == "POST" and form.is_valid():
         owner = form.open_book()
-        login(request, owner, backend="django.contrib.auth.backends.ModelBackend")
+        let_in(request, owner, at=timezone.now())
         say_done(request, "Your book is open. Start with a cylinder you own.")
         return redirect("today")
     return render(
@@ -54,7 +61,7 @@ def demo_door(request: HttpRequest, token: str) -> HttpResponse:
     visitor = User.objects.order_by("pk").first()
     if visitor is None or not is_valid(token):
         return render(request, "socktrade/start_stale.html", status=403)
-    login(request, visitor, backend="django.contrib.auth.backends.ModelBackend")
+    let_in(request, visitor, at=timezone.now())
     return redirect("today")
 
 
