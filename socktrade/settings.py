@@ -1,6 +1,7 @@
 """Django settings; everything that differs between machines comes from the environment."""
 
 import os
+from datetime import timedelta
 from pathlib import Path
 
 import dj_database_url
@@ -29,6 +30,7 @@ INSTALLED_APPS = [
     "django.forms",
     "django_htmx",
     "csp",
+    "axes",
     "socktrade",
     "patterns",
     "production",
@@ -48,6 +50,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "socktrade.masthead.PathsMiddleware",
+    "socktrade.today.MarketAheadMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "socktrade.urls"
@@ -99,6 +103,17 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         ),
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "socktrade.access.backend.MemberBackend",
+]
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+# By name and address together: nobody can lock the maker out from elsewhere.
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "socktrade/too_many_tries.html"
+AXES_VERBOSE = False
 
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}

@@ -1,15 +1,18 @@
 """What the home page answers: what to do now, and why."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Count, Q
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
 from patterns.models import Cylinder, PatternVersion, Swatch
 from production.core.places import PairPlace
 from production.models import Pair, String
 from production.services.basket_queries import BasketCard, InWork, basket_cards, strings_in_work
+from production.services.strings import last_on_machine
 from production.services.yarn_queries import LotOnShelf, yarn_shelf
 from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.models import Workshop
@@ -42,6 +45,7 @@ class Today:
     orders: tuple[Order, ...]
     low_lots: tuple[LotOnShelf, ...]
     to_sort_out: int
+    on_machine: tuple[String, ...] = ()
 
     @property
     def days_to_market(self) -> int | None:
@@ -52,6 +56,27 @@ class Today:
     def late_orders(self) -> int:
         """Orders whose promised day is past."""
         return sum(1 for order in self.orders if order.promised_on < self.date)
+
+
+class MarketAheadMiddleware:
+    """Tells the pages of the bench when the next market day is; asked for by those that care.
+
+    What is made knows nothing of where it is sold, yet a wash must be dry in time.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Attach the question and go on."""
+        request.market_ahead = next_market_date  # type: ignore[attr-defined]
+        return self.get_response(request)
+
+
+def next_market_date() -> dt.date | None:
+    """Return the date of the next market day that is still to come or open."""
+    day = _next_day(timezone.localdate())
+    return day.date if day else None
 
 
 def look_around(*, workshop: Workshop, date: dt.date) -> Today:
@@ -75,6 +100,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         orders=tuple(Order.objects.due()[:5]),
         low_lots=_low_lots(workshop),
         to_sort_out=SortOut.objects.filter(settled_by__isnull=True).count(),
+        on_machine=tuple(run.string for run in last_on_machine()[:3]),
     )
 
 

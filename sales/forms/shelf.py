@@ -6,7 +6,9 @@ from typing import Any
 from django import forms
 
 from production.models import Pair
+from sales.errors import SalesError
 from sales.services.shelf import MOST_COUNTED, ShelfKind
+from sales.services.shelfscan import pairs_read
 from sales.services.till import find_pair
 from socktrade.forms import ActForm
 
@@ -48,6 +50,28 @@ class CountForm(ActForm):
             for kind in self.kinds
             if self.cleaned_data.get(kind.key) is not None
         }
+
+
+class ScanForm(ActForm):
+    """The numbers of the pairs that lie on the shelf."""
+
+    numbers = forms.CharField(
+        label="Numbers on the tags",
+        max_length=100_000,
+        help_text="One after another, as a scanner or your thumb types them.",
+        error_messages={"required": "Scan or type the number of at least one pair."},
+        widget=forms.Textarea(
+            attrs={"rows": 8, "autocomplete": "off", "autofocus": True, "spellcheck": "false"}
+        ),
+    )
+    whole = forms.BooleanField(label="That was the whole shelf", required=False, initial=True)
+
+    def clean_numbers(self) -> list[Pair]:
+        """Return the pairs, or say which numbers are none."""
+        try:
+            return pairs_read(self.cleaned_data["numbers"])
+        except SalesError as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
 
 
 class MissingForm(ActForm):

@@ -5,11 +5,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from production.core.places import PairPlace
 from production.errors import ProductionError
 from production.models import Act, ActKind
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.shelf import CountForm, FoundForm, MissingForm
+from sales.forms.shelf import CountForm, FoundForm, MissingForm, ScanForm
 from sales.services.shelf import (
     count_result,
     count_shelf,
@@ -20,6 +21,7 @@ from sales.services.shelf import (
     stock_rows,
     write_off,
 )
+from sales.services.shelfscan import count_by_number, seen_at
 from socktrade.forms import ActForm
 from socktrade.http import Request
 from socktrade.notices import say_done
@@ -55,6 +57,27 @@ def shelf_count(request: Request) -> HttpResponse:
             return redirect("sales:shelf_count_result", act.pk)
     context = {"form": form, "counts": newest_counts(), "at": timezone.now()}
     return render(request, "sales/shelf_count.html", context, status=422 if form.errors else 200)
+
+
+@require_http_methods(["GET", "POST"])
+def shelf_scan(request: Request) -> HttpResponse:
+    """The blind count by number: every pair that is read lies there."""
+    form = ScanForm(request.POST or None)
+    if form.is_valid():
+        pairs = form.cleaned_data["numbers"]
+        try:
+            act = count_by_number(
+                pairs=pairs, whole=form.cleaned_data["whole"], who=_who(request, form)
+            )
+        except SalesError as refusal:
+            form.add_refusal(refusal)
+        else:
+            count = len(pairs)
+            said = f"{count} pair{'' if count == 1 else 's'} counted by number."
+            say_done(request, said, act_id=act.pk)
+            return redirect("sales:shelf_count_result", act.pk)
+    status = 422 if form.errors else 200
+    return render(request, "sales/shelf_scan.html", {"form": form}, status=status)
 
 
 @require_GET
@@ -112,16 +135,20 @@ def _result(
     found: FoundForm | None = None,
     elsewhere: object = None,
 ) -> HttpResponse:
-    kinds = count_result(count)
+    kinds, seen = count_result(count), seen_at(count)
+    short = [kind for kind in kinds if kind.open_difference < 0]
+    unread = [pair.pk for kind in short for pair in kind.pairs if seen and pair.pk not in seen]
     context = {
         "count": count,
         "kinds": kinds,
-        "short": [kind for kind in kinds if kind.open_difference < 0],
+        "short": short,
         "over": [kind for kind in kinds if kind.open_difference > 0],
         "expected": sum(kind.expected for kind in kinds),
         "counted": sum(kind.counted for kind in kinds),
         "missing": missing or MissingForm(),
-        "ticked": missing.data.getlist("pairs") if missing else [],
+        "ticked": missing.data.getlist("pairs") if missing else [str(pk) for pk in unread],
+        "by_number": bool(seen),
+        "strays": [pair for pair in seen.values() if pair.place != PairPlace.SHELF],
         "found": found or FoundForm(),
         "elsewhere": elsewhere,
     }

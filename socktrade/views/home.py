@@ -1,7 +1,10 @@
 """Today: what waits, in one look."""
 
+from urllib.parse import urlencode
+
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
@@ -14,3 +17,10 @@ def today(request: HttpRequest) -> HttpResponse:
     """Show what to do now."""
     look = look_around(workshop=workshop_of(request), date=timezone.localdate())
     return render(request, "socktrade/today.html", {"today": look})
+
+
+@require_GET
+def log_string(request: HttpRequest) -> HttpResponse:
+    """Open the form of a string with what a row card already knows: version, lot, count."""
+    told = {name: request.GET[name] for name in ("version", "lot", "count") if name in request.GET}
+    return redirect(f"{reverse('production:string_new')}?{urlencode(told)}")
