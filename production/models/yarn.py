@@ -6,7 +6,7 @@ from typing import Self
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Sum
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Round
 from django.urls import reverse
 
 from production.core.care import PRESETS, CareSet
@@ -84,10 +84,9 @@ class DyeLotQuerySet(models.QuerySet["DyeLot"]):
     """Questions about dye lots."""
 
     def with_grams(self) -> Self:
-        """Annotate `grams`, what the book says is on hand [g]."""
-        return self.annotate(
-            grams=Coalesce(Sum("moves__grams"), Decimal(0), output_field=models.DecimalField())
-        )
+        """Annotate `grams`, what the book says is on hand, to the tenth [g]."""
+        booked = Coalesce(Sum("moves__grams"), Decimal(0), output_field=models.DecimalField())
+        return self.annotate(grams=Round(booked, precision=1))  # SQLite adds decimals as floats
 
     def with_yarn(self) -> Self:
         """Fetch the yarn beside each lot."""

@@ -31,6 +31,7 @@ TEX_SLACK = 0.25
 LEDGER_LENGTH = 50
 UNDOABLE = (ActKind.YARN_IN, ActKind.YARN_OUT, ActKind.YARN_WEIGHED)
 WEIGHINGS_SHOWN = 10
+TENTH = Decimal("0.1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +198,7 @@ def ledger(*, lot: DyeLot, before: int | None = None) -> list[LedgerLine]:
     moves = YarnMove.objects.filter(lot=lot)
     if before is not None:
         moves = moves.filter(pk__lt=before)
-    on_hand = moves.aggregate(total=Sum("grams"))["total"] or Decimal(0)
+    on_hand = (moves.aggregate(total=Sum("grams"))["total"] or Decimal(0)).quantize(TENTH)
     newest = moves.select_related("act__by", "act__string", "act__undone_by").order_by("-pk")
     lines, shown = [], list(newest[:LEDGER_LENGTH])
     knitted = _knitted_as(lot, [move.act_id for move in shown if move.use == YarnUse.KNITTED])

@@ -297,3 +297,46 @@ def test_lot_edit_mends_the_tare_and_leaves_the_bookings(page, lot):
     assert lot.moves.get().tare_g == 38
     assert 'value="2026-02-03"' in page.get(address).text
     assert "Another lot of this yarn" in refused.context["form"].errors["code"][0]
+
+
+def test_yarn_new_offers_to_scale_percents_and_does(page):
+    thirds = BAND | {
+        "percent_1": "33", "percent_2": "33", "fibre_3": "silk", "percent_3": "33",
+    }  # fmt: skip
+
+    offered = page.post(reverse("production:yarn_new"), thirds)
+    page.post(reverse("production:yarn_new"), thirds | {"scale": "1"})
+
+    assert "Scale the percents to 100" in offered.text
+    assert Yarn.objects.get().content == {"wool": 33.34, "nylon": 33.33, "silk": 33.33}
+
+
+def test_yarn_new_does_not_offer_to_scale_nothing(page):
+    nothing = BAND | {"fibre_1": "", "percent_1": "", "fibre_2": "", "percent_2": ""}
+
+    answer = page.post(reverse("production:yarn_new"), nothing | {"scale": "1"})
+
+    assert answer.status_code == 422
+    assert "Scale the percents" not in answer.text
+
+
+def test_yarn_new_keeps_the_word_bamboo(page):
+    page.post(reverse("production:yarn_new"), BAND | {"fibre_1": "Bamboo"})
+
+    assert Yarn.objects.get().content == {"bamboo": 75, "nylon": 25}
+
+
+@pytest.mark.parametrize(
+    ("price", "unit", "of_100g"),
+    # A pound is 453.59237 g and an ounce a sixteenth of it (agreement of 1959).
+    [("38.00", "lb", 838), ("2.50", "oz", 882), ("90", "kg", 900), ("4.75", "50g", 950)],
+)
+def test_yarn_new_takes_the_price_for_her_own_weight(page, price, unit, of_100g):
+    page.post(reverse("production:yarn_new"), BAND | {"price": price, "price_unit": unit})
+
+    yarn = Yarn.objects.get()
+    shown = page.get(reverse("production:yarn_edit", args=[yarn.pk])).context["form"]
+    assert yarn.price_minor == of_100g
+    assert yarn.price_as_given_minor == round(float(price) * 100)
+    assert shown["price_unit"].value() == unit
+    assert yarn.get_price_unit_display() in page.get(reverse("production:yarn_list")).text
