@@ -85,6 +85,11 @@ class DayRecord:
         return self.brought > 0 and self.sold == self.brought
 
     @property
+    def left(self) -> int:
+        """Pairs that went home again [pairs]."""
+        return self.brought - self.sold
+
+    @property
     def untimed(self) -> bool:
         """Whether it sold out with no time known: a lower bound only."""
         return self.sold_out and self.sold_out_at is None

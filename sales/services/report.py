@@ -190,15 +190,26 @@ def sold_out_clock(
         days: The market days of its records.
         hours: Custom of the parts of a day with which the records were read.
     """
-    minutes = []
-    for day, record in zip(days, history.days, strict=True):
-        if record.sold_out and record.sold_out_at is not None:
-            start, end = _minutes(day.opens), _minutes(day.closes)
-            minutes.append(start + clock_of_share(record.sold_out_at, hours) * (end - start))
+    found = (clock_of(day, record, hours) for day, record in zip(days, history.days, strict=True))
+    minutes = [minute for minute in found if minute is not None]
     if not minutes:
         return None
     middle = round(median(minutes))
     return dt.time(middle // 60 % 24, middle % 60)
+
+
+def clock_of(day: MarketDay, record: DayRecord, hours: Sequence[float] = ()) -> float | None:
+    """Return when a kind ran out that day, or None if it did not or nobody knows [min].
+
+    Args:
+        day: The market day.
+        record: The kind's day, read with `hours`.
+        hours: Custom of the parts of a day, as learned.
+    """
+    if not record.sold_out or record.sold_out_at is None:
+        return None
+    start, end = _minutes(day.opens), _minutes(day.closes)
+    return start + clock_of_share(record.sold_out_at, hours) * (end - start)
 
 
 @dataclass(frozen=True, slots=True)

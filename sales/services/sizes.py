@@ -1,8 +1,6 @@
 """“What sells” as pages and sheets show it: rows, pictures, odds and the sales behind them."""
 
-import csv
 import datetime as dt
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,7 +10,8 @@ from patterns.models import Pattern
 from production.models import Pair
 from sales.core.charts import Bar, bar_chart
 from sales.core.counts import faster_odds, sell_through
-from sales.models import MarketDay, SaleLine
+from sales.models import Ask, MarketDay, SaleLine
+from sales.services.csvsheets import csv_text
 from sales.services.report import (
     History,
     KindHistory,
@@ -25,8 +24,6 @@ from sales.services.shelf import IN_STOCK
 
 LEVEL = 0.9
 LISTED = 100
-# A cell that starts with one of these would be run as a formula by a spreadsheet.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,35 +159,49 @@ def sells_page(days: Sequence[MarketDay], *, ask_share: float, memory: float = 1
     )
 
 
-def sales_behind(days: Sequence[MarketDay], *, pattern_ids: Sequence[int]) -> QuerySet[SaleLine]:
-    """Return the standing sale lines of these kinds on these days, newest first."""
+def sales_behind(
+    days: Sequence[MarketDay], *, pattern_ids: Sequence[int], yarn_id: int | None = None
+) -> QuerySet[SaleLine]:
+    """Return the standing sale lines of these kinds on these days, newest first.
+
+    Args:
+        days: Market days to look at.
+        pattern_ids: Kinds to look at.
+        yarn_id: Only pairs of this yarn; None for all.
+    """
+    lines = SaleLine.objects.filter(
+        sale__day__in=[day.pk for day in days],
+        sale__act__undone_by__isnull=True,
+        pattern__in=pattern_ids,
+    )
+    if yarn_id is not None:
+        lines = lines.filter(pair__lot__yarn=yarn_id)
+    return lines.select_related(
+        "sale__act", "sale__day__market", "pair", "pattern__design"
+    ).order_by("-sale__act__at", "-pk")
+
+
+def asks_behind(days: Sequence[MarketDay], *, pattern_ids: Sequence[int]) -> QuerySet[Ask]:
+    """Return the standing requests for these kinds on these days, newest first."""
     return (
-        SaleLine.objects.filter(
-            sale__day__in=[day.pk for day in days],
-            sale__act__undone_by__isnull=True,
+        Ask.objects.filter(
+            day__in=[day.pk for day in days],
             pattern__in=pattern_ids,
+            act__undone_by__isnull=True,
         )
-        .select_related("sale__act", "sale__day__market", "pair", "pattern__design")
-        .order_by("-sale__act__at", "-pk")
+        .select_related("act", "day__market", "pattern__design")
+        .order_by("-act__at", "-pk")
     )
 
 
 def sizes_csv(page: SellsPage) -> str:
     """Return sizes and kinds as CSV that no spreadsheet takes for formulas."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(CSV_HEAD)
-    for what, rows in (("size", page.sizes), ("kind", page.kinds)):
-        for row in rows:
-            writer.writerow([safe_cell(cell) for cell in _csv_row(what, row)])
-    return out.getvalue()
-
-
-def safe_cell(cell: object) -> object:
-    """Return a cell with an apostrophe before a text that would be run as a formula."""
-    if isinstance(cell, str) and cell.startswith(FORMULA_STARTS):
-        return f"'{cell}"
-    return cell
+    rows = [
+        _csv_row(what, row)
+        for what, found in (("size", page.sizes), ("kind", page.kinds))
+        for row in found
+    ]
+    return csv_text([CSV_HEAD, *rows])
 
 
 CSV_HEAD = (

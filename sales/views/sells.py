@@ -1,6 +1,7 @@
 """Pages: what sells."""
 
 import datetime as dt
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
@@ -11,10 +12,26 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
 from patterns.models import Pattern
+from production.models import Yarn
 from sales.forms.sells import SellsForm
 from sales.models import MarketDay
+from sales.services.breakdown import (
+    GROUPS,
+    break_down,
+    breakdown_rows,
+    day_by_day,
+    group_chart,
+)
 from sales.services.report import closed_days
-from sales.services.sizes import LISTED, SellsPage, sales_behind, sells_page, sizes_csv
+from sales.services.sizes import (
+    LISTED,
+    SellsPage,
+    asks_behind,
+    sales_behind,
+    sells_page,
+    sizes_csv,
+)
+from sales.views.answers import csv_answer
 from socktrade.workshop import workshop_of
 
 YEAR_DAYS = 365
@@ -47,20 +64,55 @@ def sells_csv(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+def sells_by(request: HttpRequest, by: str) -> HttpResponse:
+    """Sizes by market, month, design or colour."""
+    form = _form(request)
+    table = break_down(_days(form), by=by)
+    context = {
+        "form": form,
+        "table": table,
+        "by": by,
+        "chart": mark_safe(group_chart(table)),  # noqa: S308 - drawn here, every word escaped
+        "query": _query(form),
+        "groups": GROUPS,
+    }
+    return render(request, "sales/sells_by.html", context, status=422 if form.errors else 200)
+
+
+@require_GET
+def sells_by_csv(request: HttpRequest, by: str) -> HttpResponse:
+    """The same table as a sheet."""
+    table = break_down(_days(_form(request)), by=by)
+    return csv_answer(breakdown_rows(table), f"sizes-by-{by}.csv")
+
+
+@require_GET
 def sells_detail(request: HttpRequest) -> HttpResponse:
-    """The sales behind a figure of the table."""
+    """The sales, requests and days behind a figure of the tables."""
     form = _form(request)
     days = _days(form)
-    name, patterns = _asked_kind(request)
-    lines = list(sales_behind(days, pattern_ids=[p.pk for p in patterns])[: LISTED + 1])
+    asked = _asked_kind(request)
+    pattern_ids = [pattern.pk for pattern in asked.patterns]
+    lines = list(sales_behind(days, pattern_ids=pattern_ids, yarn_id=asked.yarn_id)[: LISTED + 1])
     context = {
-        "name": name,
+        "name": asked.name,
         "lines": lines[:LISTED],
         "more": len(lines) > LISTED,
+        "asks": asks_behind(days, pattern_ids=pattern_ids)[:LISTED] if not asked.yarn_id else (),
+        "by_day": day_by_day(days, pattern_ids=pattern_ids)[:LISTED] if not asked.yarn_id else (),
         "days": days,
         "query": _query(form),
     }
     return render(request, "sales/sells_detail.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What an address asks for: its name, its patterns, and a yarn if only that counts."""
+
+    name: str
+    patterns: list[Pattern]
+    yarn_id: int | None = None
 
 
 def _form(request: HttpRequest) -> SellsForm:
@@ -83,7 +135,10 @@ def _days(form: SellsForm) -> list[MarketDay]:
 
 
 def _page(request: HttpRequest, form: SellsForm) -> SellsPage:
-    return sells_page(_days(form), ask_share=workshop_of(request).ask_share)
+    workshop = workshop_of(request)
+    return sells_page(
+        _days(form), ask_share=workshop.ask_share, memory=workshop.memory_percent / 100
+    )
 
 
 def _query(form: SellsForm) -> str:
@@ -91,14 +146,28 @@ def _query(form: SellsForm) -> str:
     return urlencode({name: value or "" for name, value in asked.items()})
 
 
-def _asked_kind(request: HttpRequest) -> tuple[str, list[Pattern]]:
-    """Return the name and the patterns that the address asks for."""
-    # A text with a null character is no size, and PostgreSQL refuses to look for it.
-    kind = request.GET.get("kind", "").replace("\0", "")
+def _asked_kind(request: HttpRequest) -> _Asked:
+    """Return what the address asks for; without a kind, everything."""
     patterns = Pattern.objects.select_related("design")
-    if kind.isascii() and kind.isdecimal() and len(kind) < 10:
-        found = list(patterns.filter(pk=int(kind)))
-        return (str(found[0]) if found else "no kind"), found
+    if design := _number(request, "design"):
+        found = list(patterns.filter(design=design))
+        return _Asked(str(found[0].design) if found else "no design", found)
+    if yarn_id := _number(request, "yarn"):
+        yarn = Yarn.objects.filter(pk=yarn_id).first()
+        return _Asked(str(yarn) if yarn else "no yarn", list(patterns), yarn_id)
+    # A text with a null character is no size, and PostgreSQL refuses to look for it.
+    kind = request.GET.get("kind")
+    if kind is None:
+        return _Asked("every kind", list(patterns))
+    kind = kind.replace("\0", "")
+    if number := _number(request, "kind"):
+        found = list(patterns.filter(pk=number))
+        return _Asked(str(found[0]) if found else "no kind", found)
     group, _, size = kind.partition(":")
     found = list(patterns.filter(group=group, size_name=size))
-    return (f"{size}, all designs" if found else "no kind"), found
+    return _Asked(f"{size}, all designs" if found else "no kind", found)
+
+
+def _number(request: HttpRequest, name: str) -> int | None:
+    text = request.GET.get(name, "")
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None

@@ -1,0 +1,310 @@
+"""Sizes by market, month, design and colour: what was brought, sold, left and asked for."""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from statistics import median
+from urllib.parse import urlencode
+
+from django.db.models import Count
+
+from patterns.models import Pattern
+from production.core.places import PairPlace
+from production.models import ActKind
+from sales.core.charts import Bar, bar_chart
+from sales.core.counts import per_exposure, sell_through
+from sales.core.demand import DayRecord
+from sales.models import DayAct, MarketDay, SaleLine
+from sales.services.custom import learned_hours
+from sales.services.report import clock_of
+from sales.services.tallies import Tally, day_tallies
+
+LEVEL = 0.9
+GROUPS = {"market": "market", "month": "month", "design": "design", "colour": "colour"}
+
+
+@dataclass(slots=True)
+class Cell:
+    """What one group sold of one size, or of all [pairs]."""
+
+    brought: int = 0
+    sold: int = 0
+    returned: int = 0
+    asked: int = 0
+    sold_out: int = 0
+    minutes: list[float] = field(default_factory=list)
+    days: dict[int, float] = field(default_factory=dict)
+
+    @property
+    def left(self) -> int:
+        """Pairs that went home again, each day counted; what sold is taken off as it left."""
+        return self.brought - self.sold - self.returned
+
+    @property
+    def share(self) -> float | None:
+        """Sold of what was brought, in percent."""
+        share = sell_through(self.sold, self.brought, of="received")
+        return None if share is None else 100 * share
+
+    @property
+    def clock(self) -> dt.time | None:
+        """The middle one of the times at which a kind ran out."""
+        if not self.minutes:
+            return None
+        middle = round(median(self.minutes))
+        return dt.time(middle // 60 % 24, middle % 60)
+
+    @property
+    def market_days(self) -> float:
+        """Market days it was on the table or asked for [normal days]."""
+        return sum(self.days.values())
+
+    @property
+    def pace(self) -> tuple[float, float, float] | None:
+        """Pairs sold a market day with the exact 90 % interval; None without a day."""
+        if not self.market_days:
+            return None
+        rate, (low, high) = per_exposure(self.sold, self.market_days, LEVEL)
+        return rate, low, high
+
+    def add(self, day: MarketDay, record: DayRecord, minute: float | None) -> None:
+        """Add one kind's day."""
+        self.brought += record.brought
+        self.sold += record.sold - record.returned
+        self.returned += record.returned
+        self.asked += record.asked
+        self.sold_out += record.sold_out
+        if minute is not None:
+            self.minutes.append(minute)
+        if record.brought or record.asked:
+            self.days[day.pk] = day.factor
+
+
+@dataclass(frozen=True, slots=True)
+class GroupRow:
+    """One market, month, design or colour.
+
+    Attributes:
+        name: What it is called.
+        query: What the page of the sales behind it is asked.
+        total: All sizes together.
+        sizes: The same by size, in the order of the columns.
+    """
+
+    name: str
+    query: str
+    total: Cell
+    sizes: tuple[tuple[str, Cell], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Breakdown:
+    """A table of groups by sizes.
+
+    Attributes:
+        by: What the groups are.
+        sizes: Names of the columns, the smallest first.
+        rows: Groups; months and markets in order, others the best sold first.
+        counts_asked: Whether requests can be told apart by group; none names a colour.
+    """
+
+    by: str
+    sizes: tuple[str, ...]
+    rows: tuple[GroupRow, ...]
+    counts_asked: bool = True
+
+
+def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
+    """Return sizes by market, month, design or colour over these days.
+
+    Raises:
+        ValueError: If `by` is none of these.
+    """
+    if by not in GROUPS:
+        msg = f"by={by!r} must be one of {', '.join(GROUPS)}."
+        raise ValueError(msg)
+    return _by_colour(days) if by == "colour" else _by_acts(days, by)
+
+
+def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
+    tallies = day_tallies(days)
+    hours = learned_hours(days, tallies)
+    patterns = Pattern.objects.select_related("design").in_bulk({pk for _, pk in tallies})
+    by_id = {day.pk: day for day in days}
+    groups: dict[tuple[object, str, str], dict[str, Cell]] = defaultdict(lambda: defaultdict(Cell))
+    totals: dict[tuple[object, str, str], Cell] = defaultdict(Cell)
+    for (day_id, pattern_id), tally in sorted(tallies.items()):
+        if day_id not in by_id:  # a pair lent to a day outside the range
+            continue
+        day, pattern = by_id[day_id], patterns[pattern_id]
+        record = tally.record(day, hours)
+        if not (record.brought or record.asked):
+            continue
+        key = _NAMES[by](day, pattern)
+        minute = clock_of(day, record, hours)
+        totals[key].add(day, record, minute)
+        groups[key][size_name(pattern)].add(day, record, minute)
+    columns = _columns(patterns.values())
+    order = sorted(totals, key=lambda key: key[0] if by == "month" else key[1])
+    if by == "design":
+        order = sorted(totals, key=lambda key: -totals[key].sold)
+    rows = [_group(key, totals[key], groups[key], columns) for key in order]
+    return Breakdown(by, tuple(columns), tuple(rows))
+
+
+def size_name(pattern: Pattern) -> str:
+    """Return a size with its group in front where the size does not say it."""
+    size, group = pattern.size_name, pattern.get_group_display()
+    return size if size.lower().startswith(group.lower()) else f"{group} {size}"
+
+
+def _by_market(day: MarketDay, _: Pattern) -> tuple[object, str, str]:
+    return day.market_id, str(day.market), urlencode({"market": day.market_id})
+
+
+def _by_month(day: MarketDay, _: Pattern) -> tuple[object, str, str]:
+    first = day.date.replace(day=1)
+    last = (first + dt.timedelta(days=31)).replace(day=1) - dt.timedelta(days=1)
+    query = urlencode({"since": first.isoformat(), "until": last.isoformat()})
+    return first, f"{first:%B %Y}", query
+
+
+def _by_design(_: MarketDay, pattern: Pattern) -> tuple[object, str, str]:
+    return pattern.design_id, str(pattern.design), urlencode({"design": pattern.design_id})
+
+
+_NAMES: dict[str, Callable[[MarketDay, Pattern], tuple[object, str, str]]] = {
+    "market": _by_market,
+    "month": _by_month,
+    "design": _by_design,
+}
+
+
+def _by_colour(days: Sequence[MarketDay]) -> Breakdown:
+    """Count pairs by the yarn they are of; requests and unknown pairs name no colour."""
+    by_id = {day.pk: day for day in days}
+    cells: dict[int, dict[str, Cell]] = defaultdict(lambda: defaultdict(Cell))
+    totals: dict[int, Cell] = defaultdict(Cell)
+    names: dict[int, str] = {}
+    rows = list(_colour_rows(list(by_id)))
+    patterns = Pattern.objects.select_related("design").in_bulk({row[1] for row in rows})
+    for day_id, pattern_id, yarn_id, colour, brought, sold, back in rows:
+        names[yarn_id] = colour
+        for cell in (totals[yarn_id], cells[yarn_id][size_name(patterns[pattern_id])]):
+            cell.brought += brought
+            cell.sold += sold - back
+            cell.returned += back
+            cell.days[day_id] = by_id[day_id].factor
+    columns = _columns(patterns.values())
+    order = sorted(totals, key=lambda pk: (-totals[pk].sold, names[pk]))
+    found = [
+        _group((pk, names[pk], urlencode({"yarn": pk})), totals[pk], cells[pk], columns)
+        for pk in order
+    ]
+    return Breakdown("colour", tuple(columns), tuple(found), counts_asked=False)
+
+
+def _colour_rows(day_ids: list[int]) -> Iterable[tuple[int, int, int, str, int, int, int]]:
+    """Yield day, pattern, yarn, its name, pairs packed, sold and brought back."""
+    pair = "act__pair_moves__pair"
+    yarn = f"{pair}__lot__yarn"
+    for kind, end, sign in ((ActKind.PACK, "end", 1), (ActKind.UNPACK, "start", -1)):
+        place = {f"act__pair_moves__{end}": PairPlace.STALL}
+        moves = (
+            DayAct.objects.filter(
+                day__in=day_ids, act__kind=kind, act__undone_by__isnull=True, **place
+            )
+            .values_list("day_id", f"{pair}__pattern_id", yarn, f"{yarn}__name", f"{yarn}__colour")
+            .annotate(pairs=Count("act__pair_moves"))
+        )
+        for day_id, pattern_id, yarn_id, name, colour, pairs in moves:
+            yield day_id, pattern_id, yarn_id, f"{name}, {colour}", sign * pairs, 0, 0
+    lines = (
+        SaleLine.objects.filter(
+            sale__day__in=day_ids, sale__act__undone_by__isnull=True, pair__isnull=False
+        )
+        .values_list(
+            "sale__day_id", "pair__pattern_id", "pair__lot__yarn", "pair__lot__yarn__name",
+            "pair__lot__yarn__colour", "holds",
+        )
+        .annotate(pairs=Count("pk"))
+    )  # fmt: skip
+    for day_id, pattern_id, yarn_id, name, colour, holds, pairs in lines:
+        yield day_id, pattern_id, yarn_id, f"{name}, {colour}", 0, pairs, 0 if holds else pairs
+
+
+def group_chart(table: Breakdown) -> str:
+    """Return the groups as a picture; empty when there are none."""
+    bars = [
+        Bar(
+            label=row.name,
+            value=max(0, row.total.sold),
+            ghost=row.total.asked,
+            words=_words(row.total),
+        )
+        for row in table.rows
+    ]
+    return bar_chart(bars, f"Sold and asked for by {table.by}") if bars else ""
+
+
+def _words(cell: Cell) -> str:
+    asked = f", {cell.asked} asked for" if cell.asked else ""
+    return f"{cell.sold} sold{asked}"
+
+
+def breakdown_rows(table: Breakdown) -> Iterable[tuple[object, ...]]:
+    """Yield the table as rows of a sheet, one for each group and size."""
+    yield (
+        table.by, "size", "brought", "sold", "returned", "left", "asked_for", "kinds_sold_out",
+        "usual_sold_out_time", "sold_of_brought_percent", "market_days", "sold_per_market_day",
+        "low_90", "high_90",
+    )  # fmt: skip
+    for row in table.rows:
+        for size, cell in (("all", row.total), *row.sizes):
+            clock, share, pace = cell.clock, cell.share, cell.pace
+            asked: object = cell.asked if table.counts_asked else ""
+            yield (
+                row.name, size, cell.brought, cell.sold, cell.returned, cell.left, asked,
+                cell.sold_out, f"{clock:%H:%M}" if clock else "",
+                "" if share is None else round(share, 1), round(cell.market_days, 2),
+                *([round(figure, 3) for figure in pace] if pace else [""] * 3),
+            )  # fmt: skip
+
+
+def _columns(patterns: Iterable[Pattern]) -> list[str]:
+    ordered = sorted(patterns, key=lambda p: (p.foot_length_mm, p.size_name))
+    return list(dict.fromkeys(size_name(pattern) for pattern in ordered))
+
+
+def _group(
+    key: tuple[object, str, str],
+    total: Cell,
+    cells: Mapping[str, Cell],
+    columns: Sequence[str],
+) -> GroupRow:
+    sizes = tuple((name, cells.get(name, Cell())) for name in columns)
+    return GroupRow(key[1], key[2], total, sizes)
+
+
+def day_by_day(
+    days: Sequence[MarketDay], *, pattern_ids: Iterable[int]
+) -> list[tuple[MarketDay, DayRecord, dt.time | None]]:
+    """Return for some kinds together every day with something to tell, the newest first."""
+    wanted = set(pattern_ids)
+    tallies = day_tallies(days)
+    hours = learned_hours(days, tallies)
+    by_day: dict[int, Tally] = {}
+    for (day_id, pattern_id), tally in tallies.items():
+        if pattern_id in wanted:
+            by_day[day_id] = by_day[day_id] + tally if day_id in by_day else tally
+    rows = []
+    for day in reversed(days):
+        if day.pk in by_day:
+            record = by_day[day.pk].record(day, hours)
+            minute = clock_of(day, record, hours)
+            clock = (
+                None if minute is None else dt.time(round(minute) // 60 % 24, round(minute) % 60)
+            )
+            rows.append((day, record, clock))
+    return rows

@@ -1,0 +1,211 @@
+"""What was there on a date, at cost: yarn, work in progress and finished pairs, from the acts.
+
+Nothing is read from today's places. Acts that were undone never happened; an act counts from
+the moment it happened, so the count of a past date stays as it is until something is recorded
+for a day before it.
+"""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.db.models import F, Max, QuerySet, Sum
+from django.utils import timezone
+
+from production.core.places import IN_WORK, SOCK_PLACE_NAMES, PairPlace, SockPlace
+from production.models import ActKind, DyeLot, Pair, PairMove, RunYarn, SockMove, YarnMove
+from sales.services.costs import weighed_ratios
+from socktrade.models import Workshop
+
+IN_STOCK = (PairPlace.TO_TAG, PairPlace.SHELF, PairPlace.STALL)
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLine:
+    """One lot: grams and what they cost."""
+
+    lot: DyeLot
+    grams: Decimal
+    value_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class WorkLine:
+    """Socks of one kind in one basket, at the cost of the yarn in them."""
+
+    kind: str
+    place: str
+    socks: int
+    grams: Decimal
+    value_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class PairLine:
+    """Finished pairs of one kind, at the cost of their yarn and packing."""
+
+    kind: str
+    quality: str
+    pairs: int
+    grams: Decimal
+    value_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockCount:
+    """Everything that was there at the end of a day [minor units, without her own labour]."""
+
+    as_of: dt.date
+    yarn: tuple[YarnLine, ...]
+    work: tuple[WorkLine, ...]
+    pairs: tuple[PairLine, ...]
+
+    @property
+    def yarn_minor(self) -> int:
+        """Worth of the yarn."""
+        return sum(line.value_minor for line in self.yarn)
+
+    @property
+    def work_minor(self) -> int:
+        """Worth of the work in progress."""
+        return sum(line.value_minor for line in self.work)
+
+    @property
+    def pairs_minor(self) -> int:
+        """Worth of the finished pairs."""
+        return sum(line.value_minor for line in self.pairs)
+
+    @property
+    def total_minor(self) -> int:
+        """Worth of everything."""
+        return self.yarn_minor + self.work_minor + self.pairs_minor
+
+    @property
+    def socks(self) -> int:
+        """Socks in progress."""
+        return sum(line.socks for line in self.work)
+
+    @property
+    def pair_count(self) -> int:
+        """Finished pairs."""
+        return sum(line.pairs for line in self.pairs)
+
+
+def count_stock(*, as_of: dt.date, workshop: Workshop) -> StockCount:
+    """Return what the acts say was there at the end of a day.
+
+    Args:
+        as_of: The day.
+        workshop: What packing costs her.
+    """
+    end = timezone.make_aware(dt.datetime.combine(as_of + dt.timedelta(days=1), dt.time.min))
+    return StockCount(
+        as_of=as_of,
+        yarn=tuple(_yarn(end)),
+        work=tuple(_work(end)),
+        pairs=tuple(_pairs(end, workshop.packaging_minor)),
+    )
+
+
+def count_rows(count: StockCount) -> Iterable[tuple[object, ...]]:
+    """Yield the count as rows of a sheet: part, what, where, pieces, grams, worth in money."""
+    yield "part", "what", "where", "pieces", "grams", "cost_minor_units"
+    for yarn in count.yarn:
+        yield "yarn", str(yarn.lot), "", "", yarn.grams, yarn.value_minor
+    for work in count.work:
+        yield "in progress", work.kind, work.place, work.socks, work.grams, work.value_minor
+    for pair in count.pairs:
+        yield "finished", pair.kind, pair.quality, pair.pairs, pair.grams, pair.value_minor
+    yield "total", "", "", "", "", count.total_minor
+
+
+def _standing(moves: QuerySet, end: dt.datetime) -> QuerySet:  # type: ignore[type-arg]
+    return moves.filter(act__at__lt=end, act__undone_by__isnull=True).exclude(
+        act__kind=ActKind.UNDO
+    )
+
+
+def _yarn(end: dt.datetime) -> Iterable[YarnLine]:
+    rows = (
+        _standing(YarnMove.objects.all(), end)
+        .order_by()
+        .values_list("lot_id")
+        .annotate(total=Sum("grams"))
+    )
+    grams = {pk: Decimal(total).quantize(Decimal("0.1")) for pk, total in rows}
+    lots = (
+        DyeLot.objects.with_yarn().filter(pk__in=grams).order_by("yarn__name", "yarn__colour", "pk")
+    )
+    for lot in lots:
+        if grams[lot.pk]:
+            value = max(Decimal(0), grams[lot.pk]) * lot.yarn.price_minor / 100
+            yield YarnLine(lot, grams[lot.pk], _whole(value))
+
+
+def _work(end: dt.datetime) -> Iterable[WorkLine]:
+    last = _standing(SockMove.objects.all(), end).order_by().values("sock").annotate(m=Max("pk"))
+    rows = SockMove.objects.filter(pk__in=last.values("m"), end__in=IN_WORK).values_list(
+        "end", "sock__run_id", "sock__version__pattern__design__name",
+        "sock__version__pattern__size_name",
+    )  # fmt: skip
+    found: dict[tuple[str, str], dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for place, run_id, design, size in rows:
+        found[f"{design} {size}", place][run_id] += 1
+    weights = _sock_weights({run for runs in found.values() for run in runs})
+    for (kind, place), runs in sorted(found.items()):
+        grams = sum(count * weights[run][0] for run, count in runs.items() if run in weights)
+        value = sum(count * weights[run][1] for run, count in runs.items() if run in weights)
+        name = SOCK_PLACE_NAMES[SockPlace(place)]
+        yield WorkLine(kind, name, sum(runs.values()), _tenth(grams), _whole(value))
+
+
+def _pairs(end: dt.datetime, packaging_minor: int) -> Iterable[PairLine]:
+    last = _standing(PairMove.objects.all(), end).order_by().values("pair").annotate(m=Max("pk"))
+    there = PairMove.objects.filter(pk__in=last.values("m"), end__in=IN_STOCK).values("pair")
+    # The socks of a pair that was split since are found by their moves into it.
+    into = (
+        _standing(SockMove.objects.filter(pair__in=there, end=SockPlace.IN_PAIR), end)
+        .order_by()
+        .values_list("pair_id", "sock__run_id")
+    )
+    runs: dict[int, list[int]] = defaultdict(list)
+    for pair_id, run_id in into:
+        runs[pair_id].append(run_id)
+    weights = _sock_weights({run for found in runs.values() for run in found})
+    kinds: dict[tuple[str, str], list[float]] = defaultdict(lambda: [0, 0.0, 0.0])
+    pairs = Pair.objects.filter(pk__in=there).values_list(
+        "pk", "quality", "pattern__design__name", "pattern__size_name"
+    )
+    for pk, quality, design, size in pairs:
+        line = kinds[f"{design} {size}", quality]
+        line[0] += 1
+        line[1] += sum(weights[run][0] for run in runs[pk] if run in weights)
+        line[2] += sum(weights[run][1] for run in runs[pk] if run in weights) + packaging_minor
+    for (kind, quality), (count, grams, value) in sorted(kinds.items()):
+        yield PairLine(kind, quality, int(count), _tenth(grams), _whole(value))
+
+
+def _sock_weights(run_ids: Iterable[int]) -> dict[int, tuple[float, float]]:
+    """Return by run the grams of one sock, set right by weighings, and what they cost."""
+    rows = list(
+        RunYarn.objects.filter(run__in=set(run_ids)).values_list(
+            "run_id", "lot_id", "grams", F("lot__yarn__price_minor")
+        )
+    )
+    ratios = weighed_ratios(row[1] for row in rows)
+    found: dict[int, tuple[float, float]] = {}
+    for run_id, lot_id, grams, price in rows:
+        weight = grams * ratios.get(lot_id, 1.0)
+        before = found.get(run_id, (0.0, 0.0))
+        found[run_id] = before[0] + weight, before[1] + weight * price / 100
+    return found
+
+
+def _tenth(grams: float) -> Decimal:
+    return Decimal(str(round(grams, 1)))
+
+
+def _whole(minor: float | Decimal) -> int:
+    return int(Decimal(str(minor)).quantize(Decimal(1), rounding=ROUND_HALF_UP))
