@@ -7,7 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
-from patterns.core.gauge import Gauge
+from patterns.core.gauge import Gauge, loop_from_round_cm, loop_length_cm
 
 
 class Cylinder(models.Model):
@@ -113,6 +113,25 @@ class Swatch(models.Model):
     def gauge(self) -> Gauge:
         """The swatch as the arithmetic takes it."""
         return Gauge(self.wales_per_10cm, self.courses_per_10cm, state=self.state)
+
+    @property
+    def measured_loop_cm(self) -> float | None:
+        """Yarn in one stitch as unravelled [cm], None when it was not measured."""
+        if self.round_cm is None:
+            return None
+        return loop_from_round_cm(self.round_cm, self.cylinder.needles)
+
+    @property
+    def loop_cm(self) -> float:
+        """Yarn in one stitch [cm]: unravelled, or from the washed gauge."""
+        return self.measured_loop_cm or loop_length_cm(self.gauge)
+
+    @property
+    def hang_factor(self) -> float | None:
+        """How much longer the tube hung under weights than it washed, None if not measured."""
+        if self.state != GaugeState.WASHED or not self.hanging_mm or not self.hanging_rows:
+            return None
+        return self.hanging_mm * self.courses_per_10cm / 100 / self.hanging_rows
 
 
 class SizeGroup(models.TextChoices):

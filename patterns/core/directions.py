@@ -30,7 +30,8 @@ class FootReading:
         foot_rows: Rounds between heel and toe that leaves, below 0 when it cannot be.
         fit: The feet that sock fits, None when there is no sock.
         foot_mm: Foot to plan the same sock for [mm], None when there is none.
-        sane: Whether a usual foot is as long and as wide as that sock.
+        sane: Whether some foot is as long and as wide as that sock.
+        usual: Whether the usual foot of that length is as wide, too.
         why: What speaks for or against it.
     """
 
@@ -39,6 +40,7 @@ class FootReading:
     fit: FitRange | None
     foot_mm: float | None
     sane: bool
+    usual: bool
     why: str
 
 
@@ -103,17 +105,18 @@ def _foot_reading(
 ) -> FootReading:
     if rows < 0:
         why = f"the count is {-rows} short of heel and toe alone"
-        return FootReading(covers, rows, None, None, sane=False, why=why)
+        return FootReading(covers, rows, None, None, sane=False, usual=False, why=why)
     fit = fit_range(needles=needles, foot_rows=rows, gauge=gauge, centre=centre)
     try:
         foot_mm = foot_for_sock_mm(fit.sock_foot_mm)
     except ValueError:
-        return FootReading(covers, rows, fit, None, sane=False, why="no foot has that length")
-    sane, why = _judge(fit)
-    return FootReading(covers, rows, fit, foot_mm, sane, why)
+        why = "no foot has that length"
+        return FootReading(covers, rows, fit, None, sane=False, usual=False, why=why)
+    sane, usual, why = _judge(fit)
+    return FootReading(covers, rows, fit, foot_mm, sane, usual, why)
 
 
-def _judge(fit: FitRange) -> tuple[bool, str]:
+def _judge(fit: FitRange) -> tuple[bool, bool, str]:
     low, high = (min(max(foot, FOOT_MM[0]), FOOT_MM[1]) for foot in fit.foot_mm)
     feet = [low + (high - low) * step / _STEPS for step in range(_STEPS + 1)]
     narrow, wide = fit.ball_mm
@@ -123,11 +126,11 @@ def _judge(fit: FitRange) -> tuple[bool, str]:
     else:
         usual = guess_ball_mm((low + high) / 2).mean
         word = "narrow" if usual > wide else "wide"
-        return False, f"far too {word}: feet this long are about {usual:.0f} mm around"
+        return False, False, f"far too {word}: feet this long are about {usual:.0f} mm around"
     closest = min(abs(guess_ball_mm(foot).mean - _within(foot, fit)) for foot in feet)
     if closest:
-        return True, "possible, on a foot slimmer or wider than usual"
-    return True, "as wide as feet of this length usually are"
+        return True, False, "possible, on a foot slimmer or wider than usual"
+    return True, True, "as wide as feet of this length usually are"
 
 
 def _within(foot_mm: float, fit: FitRange) -> float:

@@ -49,7 +49,9 @@ class Machine:
 
     def _named(self, toe_half: str) -> str:
         if not self.heel_half:
-            return "the heel's half" if toe_half == "same" else "the half that did not knit the heel"
+            return (
+                "the heel's half" if toe_half == "same" else "the half that did not knit the heel"
+            )
         opposite = "back" if self.heel_half == "front" else "front"
         return f"the {self.heel_half if toe_half == 'same' else opposite} half"
 

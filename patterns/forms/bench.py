@@ -7,10 +7,20 @@ from django import forms
 
 from patterns.fields import LengthField
 from patterns.forms.figures import NumberField
-from patterns.models import Cylinder, GaugeState
+from patterns.models import Cylinder, Fabric, GaugeState
 from socktrade.forms import ActForm
 
 _OLDEST = dt.date(2000, 1, 1)
+
+
+def _count(label: str, most: int) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        min_value=1,
+        max_value=most,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+    )
 
 
 class CylinderForm(ActForm):
@@ -79,6 +89,29 @@ class SwatchForm(ActForm):
         label="Rows counted", least=1, most=1000, what="a count", such="44 or 43 1/2"
     )
     courses_over_mm = LengthField(label="over this length", least=25, most=1000)
+    fabric = forms.ChoiceField(
+        label="Knitted in",
+        choices=Fabric.choices,
+        initial=Fabric.PLAIN,
+        help_text="A rib has a gauge of its own; cuffs are planned with it.",
+        required=False,
+    )
+    unravelled = LengthField(
+        label="Yarn unravelled",
+        required=False,
+        least=50,
+        most=500_000,
+        help_text="The surest figure for yarn: unravel ten rounds and measure.",
+    )
+    unravelled_rounds = _count("from so many rounds", 100)
+    hanging = LengthField(
+        label="Length it hung at on the machine",
+        required=False,
+        least=20,
+        most=3000,
+        help_text="Under weights, before it came off; row cards then say what a leg should hang.",
+    )
+    hanging_rows = _count("so many rows of it", 2000)
     measured_on = forms.DateField(
         label="Measured on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
@@ -102,3 +135,16 @@ class SwatchForm(ActForm):
             msg = f"{day:%Y} is too long ago. Give a day of this century."
             raise forms.ValidationError(msg)
         return day
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the other half of a measure that was only half given."""
+        given = super().clean() or self.cleaned_data
+        given["fabric"] = given.get("fabric") or Fabric.PLAIN
+        for length, count in (("unravelled", "unravelled_rounds"), ("hanging", "hanging_rows")):
+            if self.errors.keys() & {length, count}:
+                continue
+            if given[length] is not None and given[count] is None:
+                self.add_error(count, "How many were it?")
+            if given[count] is not None and given[length] is None:
+                self.add_error(length, "How long were they?")
+        return given

@@ -5,20 +5,10 @@ from django import forms
 from patterns.forms.asking import AskForm
 
 MOST_ON_PAPER = 20  # boxes that fit on one sheet
-COUNTING = (
-    ("pass", "counts every pass, there and back"),
-    ("round", "counts one for there and back"),
-    ("lifted", "is lifted and stands still"),
-)
-RESTARTS = (
-    ("sock", "for each sock"),
-    ("section", "for each section"),
-    ("string", "once, for the whole string"),
-)
 
 
 class CardForm(AskForm):
-    """How many socks, and how her machine counts; sent by GET."""
+    """Which string; sent by GET."""
 
     socks = forms.IntegerField(
         label="Socks in the string",
@@ -32,16 +22,6 @@ class CardForm(AskForm):
         required=False,
         max_length=20,
         help_text="Keeps your place apart from other strings of this pattern.",
-    )
-    counting = forms.ChoiceField(
-        label="In heel and toe your row counter", choices=COUNTING, required=False
-    )
-    restarts = forms.ChoiceField(label="You set the counter to 0", choices=RESTARTS, required=False)
-    note = forms.CharField(
-        label="Your own note for heel and toe",
-        required=False,
-        max_length=120,
-        help_text="Such as where the yarn carrier stands, or which half carries the toe.",
     )
 
 

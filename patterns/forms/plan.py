@@ -3,29 +3,16 @@
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
-from patterns.core.feet import foot_length_mm
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField, YarnCountField
-from patterns.models import Cylinder, Design, GaugeState, SizeGroup, Swatch
+from patterns.forms.foot import EITHER_FIELD, FootForm
+from patterns.models import Cylinder, Design, SizeGroup, SizeRow, Swatch, TopKind
 from socktrade.forms import ActForm
 
-EITHER_FIELD = "patterns/_either_field.html"
-
-# Name and the printed sizes of each system she may choose from.
-SHOE_SYSTEMS: dict[str, tuple[str, float, float]] = {
-    "us_women": ("US women", 3, 20),
-    "us_women_athletic": ("US women, athletic scale (men’s + 1)", 3, 20),
-    "us_men": ("US men", 3, 20),
-    "us_child": ("US child", 0, 13.5),
-    "us_youth": ("US youth", 1, 7),
-    "us_youth_as_men": ("US youth, numbered like men’s", 1, 7),
-    "uk_adult": ("UK", 0, 19),
-    "uk_child": ("UK child", 0, 13.5),
-    "eu": ("EU", 14, 56),
-    "mondopoint": ("Mondopoint (foot in mm)", 60, 400),
-}
+_DEEP = (("0", "half the needles"), ("2", "half and 2 more"), ("4", "half and 4 more"))
 
 
 class SwatchField(forms.ModelChoiceField):
@@ -38,52 +25,25 @@ class SwatchField(forms.ModelChoiceField):
         return f"{swatch.name} ({per_inch}, on the {swatch.cylinder.needles})"
 
 
-class PlanForm(AskForm):
-    """What to plan; sent by GET, so that a plan has an address."""
+def _washed() -> QuerySet[Swatch]:
+    return Swatch.objects.washed().select_related("cylinder").order_by("-measured_on", "-pk")
 
-    foot = LengthField(
-        label="Foot, heel to longest toe",
+
+def _count(label: str, most: int, help_text: str, least: int = 0) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
         required=False,
-        least=60,
-        most=400,
-        help_text="The longer foot, standing.",
-        template_name=EITHER_FIELD,
+        min_value=least,
+        max_value=most,
+        help_text=help_text,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
-    system = forms.ChoiceField(
-        label="or shoe size in",
-        required=False,
-        choices=[(system, name) for system, (name, _low, _high) in SHOE_SYSTEMS.items()],
-        template_name=EITHER_FIELD,
-    )
-    size = NumberField(
-        label="size",
-        required=False,
-        least=0,
-        most=400,
-        what="a shoe size",
-        such="8, 8.5 or 8½",
-        template_name=EITHER_FIELD,
-    )
-    ball = LengthField(
-        label="Around the ball of the foot",
-        required=False,
-        least=60,
-        most=450,
-        help_text="Leave empty and it is guessed from the length.",
-    )
-    height = LengthField(
-        label="Height, floor to top of cuff",
-        required=False,
-        least=20,
-        most=600,
-        help_text="Leave empty for a usual crew height.",
-    )
-    swatch = SwatchField(
-        Swatch.objects.filter(state=GaugeState.WASHED)
-        .select_related("cylinder")
-        .order_by("-measured_on", "-pk"),
-        label="Washed swatch",
-    )
+
+
+class SockForm(AskForm):
+    """What a sock is knitted of and how it starts; the foot comes from elsewhere."""
+
+    swatch = SwatchField(Swatch.objects.none(), label="Washed swatch")
     count = YarnCountField(
         label="Yarn count",
         help_text="As on the band: 100 g / 400 m, 437 yd/100 g, Nm 16/4, 2250 den, 250 tex.",
@@ -98,14 +58,25 @@ class PlanForm(AskForm):
         such="10",
         help_text="Usually 5 to 15; empty means 10.",
     )
-    hem = forms.IntegerField(
-        label="Hung hem, rows that show",
+    top = forms.ChoiceField(
+        label="Top",
         required=False,
-        min_value=0,
-        max_value=200,
-        initial=0,
-        help_text="0 for none.",
-        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+        choices=TopKind.choices,
+        help_text="Ribs need needles that divide: mock rib and 2 x 1 by 3, 3 x 1 by 4.",
+    )
+    hem = _count("Hem, rows that show", 200, "For a hung or picot hem; empty means 10.")
+    cuff = LengthField(
+        label="Height of the rib",
+        required=False,
+        least=5,
+        most=600,
+        help_text="Part of the sock’s height; empty for the usual 30 to 38 rounds.",
+    )
+    cuff_swatch = SwatchField(
+        Swatch.objects.none(),
+        label="Washed swatch of the rib",
+        required=False,
+        empty_label="none: its rows are guessed from the plain swatch",
     )
     cylinders = forms.MultipleChoiceField(
         label="Only on these cylinders",
@@ -118,42 +89,126 @@ class PlanForm(AskForm):
         super().__init__(*args, **kwargs)
         self.owned = list(Cylinder.objects.order_by("needles").values_list("needles", flat=True))
         self.fields["cylinders"].choices = [(str(count), str(count)) for count in self.owned]
+        self.fields["swatch"].queryset = _washed().plain()
+        self.fields["cuff_swatch"].queryset = _washed().rib()
 
     def clean(self) -> dict[str, Any]:
-        """Settle the foot, from a measure or from a shoe size."""
+        """Hold a rib swatch against the rib that was chosen."""
         given = super().clean() or self.cleaned_data
-        foot, size = given.get("foot"), given.get("size")
-        if self.errors.keys() & {"foot", "size", "system"}:
-            return given
-        if foot is not None and size is not None:
-            self.add_error("size", "Give the measured foot or a shoe size, and empty the other.")
-        elif foot is None and size is None:
-            self.add_error("foot", "Give the foot as measured, or a shoe size.")
-        else:
-            given["foot_length_mm"] = foot if foot is not None else self._foot_of_shoe(size)
+        rib, top = given.get("cuff_swatch"), given.get("top")
+        if rib and top in TopKind.values and rib.fabric != top:
+            msg = f"“{rib.name}” is a swatch of {rib.get_fabric_display()}; choose that top."
+            self.add_error("cuff_swatch", msg)
         return given
 
-    def _foot_of_shoe(self, size: float) -> float | None:
-        system = self.cleaned_data["system"] or "us_women"
-        name, low, high = SHOE_SYSTEMS[system]
-        if not low <= size <= high:
-            self.add_error("size", f"{name} goes from {low:g} to {high:g} here.")
-        elif system != "mondopoint" and size * 2 % 1:
-            self.add_error("size", "Shoe sizes come in wholes and halves, like 8 or 8½.")
-        else:
-            return foot_length_mm(system, size)
-        return None
+    def sock_wish(self) -> dict[str, Any]:
+        """Return what was asked for, by the names of the plan's wish."""
+        given = self.cleaned_data
+        return {
+            "swatch": given["swatch"],
+            "tex": given["count"],
+            "needles": [int(count) for count in given["cylinders"]] or self.owned,
+            "ease": 0.10 if given["ease"] is None else given["ease"] / 100,
+            "top": given["top"] or TopKind.PLAIN,
+            "hem_rows": given["hem"] or 0,
+            "cuff_mm": given["cuff"],
+            "cuff_swatch": given["cuff_swatch"],
+        }
+
+
+class PlanForm(FootForm, SockForm):
+    """What to plan; sent by GET, so that a plan has an address."""
+
+    ball = LengthField(
+        label="Around the ball of the foot",
+        required=False,
+        least=60,
+        most=450,
+        help_text="Leave empty and it is guessed from the length.",
+    )
+    height = LengthField(
+        label="Height, floor to top of cuff",
+        required=False,
+        least=20,
+        most=600,
+        help_text="Leave empty for a usual crew height.",
+    )
+    setting = forms.DecimalField(
+        label="Another stitch setting than the swatch’s",
+        required=False,
+        min_value=-50,
+        max_value=50,
+        max_digits=5,
+        decimal_places=2,
+        help_text="Turns from your mark; its gauge is read off your swatches of this yarn.",
+        widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
+    )
+    centre = _count("Needles left at the turn", 98, "Empty for a third of those held.", 2)
+    toe_centre = _count("At the toe, if others", 98, "Empty for the same.", 2)
+    deep_heel = forms.TypedChoiceField(
+        label="The heel takes",
+        required=False,
+        choices=_DEEP,
+        coerce=int,
+        empty_value=0,
+        help_text="A deep heel holds 2 or 4 needles more.",
+    )
+    heel_factor = NumberField(
+        label="Length a heel gives, of its passes",
+        required=False,
+        least=0.3,
+        most=1.3,
+        such="0.95",
+    )
+    toe_factor = NumberField(
+        label="Length a toe gives, of its passes", required=False, least=0.3, most=1.3, such="0.95"
+    )
+
+    def __init__(self, *args: Any, workshop: Any = None, **kwargs: Any) -> None:
+        super().__init__(*args, workshop=workshop, **kwargs)
+        self.usual = {name: getattr(workshop, name, 1.0) for name in ("heel_factor", "toe_factor")}
+        for name, factor in self.usual.items():
+            self.fields[name].help_text = f"Empty for yours, {factor:.2f}."
+
+    def wish(self) -> dict[str, Any]:
+        """Return what was asked for, by the names of the plan's wish."""
+        given = self.cleaned_data
+        same = ("foot_length_mm", "setting", "centre", "toe_centre")
+        return (
+            self.sock_wish()
+            | {name: given[name] for name in same}
+            | {"ball_mm": given["ball"], "height_mm": given["height"]}
+            | {"deep_heel": given["deep_heel"] or 0}
+            | {name: given[name] or factor for name, factor in self.usual.items()}
+        )
 
     @property
-    def chosen_system(self) -> str:
-        """The shoe system she used, empty when she measured the foot."""
-        return self.cleaned_data["system"] or "us_women" if self.cleaned_data["size"] else ""
+    def has_rarer(self) -> bool:
+        """Whether one of the rarer fields was filled in, so that their fold stays open."""
+        names = ("setting", "centre", "toe_centre", "heel_factor", "toe_factor")
+        deep = self["deep_heel"].value() not in (None, "", "0", 0)
+        return deep or any(self[name].value() or self[name].errors for name in names)
 
 
-class SaveForm(ActForm):
-    """Under which name a plan becomes a pattern version."""
+class RunForm(SockForm):
+    """What to plan in every size; sent by GET, so that a run has an address."""
 
-    seal = forms.CharField(widget=forms.HiddenInput, max_length=80)
+    sizes = forms.ModelMultipleChoiceField(
+        SizeRow.objects.none(),
+        label="Sizes",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="None ticked means every size of your chart.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["sizes"].queryset = SizeRow.objects.order_by("foot_mm", "group", "name")
+
+
+class DesignForm(ActForm):
+    """Which design a plan belongs to, one of hers or a new one."""
+
     design = forms.ModelChoiceField(
         Design.objects.order_by("name"),
         label="Design",
@@ -164,8 +219,6 @@ class SaveForm(ActForm):
     new_design = forms.CharField(
         label="Name of the new design", required=False, max_length=60, template_name=EITHER_FIELD
     )
-    size_name = forms.CharField(label="Name of the size", max_length=40)
-    group = forms.ChoiceField(label="For", choices=SizeGroup.choices)
 
     def clean(self) -> dict[str, Any]:
         """Settle the design, one of hers or a new one."""
@@ -177,3 +230,11 @@ class SaveForm(ActForm):
             self.add_error("new_design", "Name the new design, or choose one of yours.")
         given["design_name"] = design.name if design else new
         return given
+
+
+class SaveForm(DesignForm):
+    """Under which name a plan becomes a pattern version."""
+
+    seal = forms.CharField(widget=forms.HiddenInput, max_length=120)
+    size_name = forms.CharField(label="Name of the size", max_length=40)
+    group = forms.ChoiceField(label="For", choices=SizeGroup.choices)

@@ -1,15 +1,34 @@
 """What she owns and measured: cylinders and swatches."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
-from patterns.core.bounds import require_needles
-from patterns.core.gauge import Gauge, gauge_from_count
+from patterns.core.bounds import HANG, require_needles
+from patterns.core.gauge import Gauge, gauge_from_count, loop_length_cm
 from patterns.errors import AlreadyThereError, PatternsError
-from patterns.models import Cylinder, Swatch
+from patterns.models import Cylinder, Fabric, Swatch
+
+_LOOP_SLACK = (0.6, 1.6)
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """What else she measured of a swatch; None where she did not.
+
+    Attributes:
+        fabric: What it is knitted in.
+        round_cm: Yarn unravelled from one round [cm].
+        hanging_mm: Length under weights [mm].
+        hanging_rows: Rows of that length.
+    """
+
+    fabric: str = Fabric.PLAIN
+    round_cm: float | None = None
+    hanging_mm: float | None = None
+    hanging_rows: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +78,7 @@ def add_swatch(
     courses: Counted,
     measured_on: dt.date,
     yarn_name: str = "",
+    extra: Extra | None = None,
 ) -> Swatch:
     """Write down a measured tube.
 
@@ -67,6 +87,9 @@ def add_swatch(
         AlreadyThereError: If another swatch has this name.
     """
     gauge = _gauge(wales, courses, state)
+    extra = extra or Extra()
+    _check_loop(extra, cylinder, gauge)
+    _check_hanging(extra, gauge)
     try:
         with transaction.atomic():
             return Swatch.objects.create(
@@ -78,10 +101,37 @@ def add_swatch(
                 wales_per_10cm=gauge.wales_per_10cm,
                 courses_per_10cm=gauge.courses_per_10cm,
                 measured_on=measured_on,
+                **asdict(extra),
             )
     except IntegrityError as problem:
         msg = f"Another swatch is called “{name}”. Give this one its own name."
         raise AlreadyThereError(msg, field="name") from problem
+
+
+def _check_loop(extra: Extra, cylinder: Cylinder, gauge: Gauge) -> None:
+    if extra.round_cm is None:
+        return
+    loop_cm = extra.round_cm / cylinder.needles
+    # Ribs and loose yarns differ from the plain relation, but not by half.
+    usual = loop_length_cm(Gauge(gauge.wales_per_10cm, gauge.courses_per_10cm))
+    if not _LOOP_SLACK[0] * usual <= loop_cm <= _LOOP_SLACK[1] * usual:
+        msg = (
+            f"That is {loop_cm:.2f} cm a stitch; this gauge has about {usual:.2f} cm. "
+            "Look at the length, its unit and the rounds."
+        )
+        raise PatternsError(msg, field="unravelled")
+
+
+def _check_hanging(extra: Extra, gauge: Gauge) -> None:
+    if extra.hanging_mm is None or not extra.hanging_rows:
+        return
+    factor = extra.hanging_mm * gauge.courses_per_10cm / 100 / extra.hanging_rows
+    if not HANG[0] <= factor <= HANG[1]:
+        msg = (
+            f"That is {factor:.1f} times its flat length; a tube hangs 0.8 to 2 times. "
+            "Look at the length and the rows."
+        )
+        raise PatternsError(msg, field="hanging")
 
 
 def _gauge(wales: Counted, courses: Counted, state: str) -> Gauge:

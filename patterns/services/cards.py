@@ -1,18 +1,22 @@
 """Row cards of a version: on screen step by step, on paper section by section."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from patterns.core.bounds import HANG
 from patterns.core.drawing import needles_by_pass, sock_outline
-from patterns.core.rowcard import Step, StringYarn, row_card, string_yarn
+from patterns.core.machine import Machine
+from patterns.core.rowcard import Hanging, Step, StringYarn, row_card, string_yarn
 from patterns.models import PatternVersion
+from patterns.services.gauges import usual_hang_factor
+from socktrade.models import Workshop
 
 _MOST_WASTE_ROUNDS = 100  # the most a row card takes
 
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """How her machine and she count.
+    """How her machine and she count, told once a workshop.
 
     Attributes:
         waste_rounds: Rounds of waste yarn between two socks.
@@ -20,13 +24,38 @@ class Habits:
             "round" of two passes, or is "lifted".
         restarts: When she sets it to 0: for each "sock", each "section", or once a
             "string".
+        machine: Where the carrier stands and which halves knit heel and toe.
         turn_note: Her own reminder for heel and toe.
+        hang_factor: How much longer than washed her tubes hang under weights, if known.
     """
 
     waste_rounds: int
     counting: str = "pass"
     restarts: str = "sock"
+    machine: Machine = field(default_factory=Machine)
     turn_note: str = ""
+    hang_factor: float | None = None
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Her own reminder, if she wrote one."""
+        return (self.turn_note,) if self.turn_note else ()
+
+
+def habits_of(workshop: Workshop) -> Habits:
+    """Return what the workshop told about its machine."""
+    return Habits(
+        waste_rounds=min(workshop.waste_rounds, _MOST_WASTE_ROUNDS),
+        counting=workshop.counter_in_turns,
+        restarts=workshop.counter_restarts,
+        machine=Machine(
+            carrier=workshop.carrier_rests,
+            heel_half=workshop.heel_half,
+            toe_half=workshop.toe_half,
+        ),
+        turn_note=workshop.turn_note,
+        hang_factor=usual_hang_factor(),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +66,7 @@ class PaperLine:
         section: Name of the section.
         prompt: What to do.
         rows: Rounds or passes.
+        hangs_mm: Length under weights at the end [mm], 0 when it is not known.
         reads: What the counter reads at its end when that is the same for all socks.
         boxes: Sock number and counter reading of each box.
     """
@@ -44,6 +74,7 @@ class PaperLine:
     section: str
     prompt: str
     rows: int
+    hangs_mm: float
     reads: int | None
     boxes: tuple[tuple[int, int], ...]
 
@@ -60,12 +91,26 @@ def steps_of(version: PatternVersion, *, socks: int, habits: Habits) -> tuple[St
         leg_rows=version.leg_rows,
         foot_rows=version.foot_rows,
         hem_rows=version.hem_rows,
+        cuff_rows=version.cuff_rows,
+        top=version.top,
         centre=version.centre,
-        waste_rows=min(habits.waste_rounds, _MOST_WASTE_ROUNDS),
+        toe_centre=version.toe_centre,
+        deep_heel=version.deep_heel,
+        waste_rows=habits.waste_rounds,
         counting=habits.counting,
         restarts=habits.restarts,
-        turn_notes=(habits.turn_note,) if habits.turn_note else (),
+        heel_notes=(*habits.machine.heel_notes(), *habits.notes),
+        toe_notes=(*habits.machine.toe_notes(), *habits.notes),
+        hanging=_hanging(version, habits),
     )
+
+
+def _hanging(version: PatternVersion, habits: Habits) -> Hanging | None:
+    own = version.swatch.hang_factor if version.swatch else None
+    factor = habits.hang_factor if own is None else own
+    if factor is None or not HANG[0] <= factor <= HANG[1]:
+        return None
+    return Hanging(version.courses_per_10cm, factor, version.cuff_courses_per_10cm)
 
 
 def yarn_of(version: PatternVersion, *, socks: int, habits: Habits) -> StringYarn:
@@ -76,7 +121,7 @@ def yarn_of(version: PatternVersion, *, socks: int, habits: Habits) -> StringYar
         sock_metres=version.metres,
         loop_cm=version.loop_cm,
         tex=version.tex,
-        waste_rows=min(habits.waste_rounds, _MOST_WASTE_ROUNDS),
+        waste_rows=habits.waste_rounds,
     )
 
 
@@ -103,13 +148,15 @@ def drawing_of(version: PatternVersion) -> str:
         toe_rows=version.toe_rows,
         gauge=version.gauge,
         hem_rows=version.hem_rows,
+        cuff_rows=version.cuff_rows,
+        cuff_courses_per_10cm=version.cuff_courses_per_10cm,
         title=f"{version.pattern}, drawn to scale",
     )
 
 
 def turn_drawing_of(version: PatternVersion) -> str:
     """Return the short rows of heel and toe as SVG text."""
-    return needles_by_pass(version.needles, version.centre)
+    return needles_by_pass(version.needles, version.centre, version.deep_heel)
 
 
 def _paper_line(steps: Sequence[Step]) -> PaperLine:
@@ -119,6 +166,7 @@ def _paper_line(steps: Sequence[Step]) -> PaperLine:
         section=first.section,
         prompt=first.prompt,
         rows=first.rows,
+        hangs_mm=first.hangs_mm,
         reads=first.counter_to if len(readings) == 1 else None,
         boxes=tuple((step.sock, step.counter_to) for step in steps),
     )

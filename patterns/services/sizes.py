@@ -6,14 +6,19 @@ from patterns.core.bounds import FOOT_MM
 from patterns.core.feet import eu_sock_pair, hosiery_size, size_range_text, size_text
 from patterns.core.fit import FitRange, fit_range
 from patterns.models import PatternVersion, SizeGroup
+from socktrade.models import Workshop
 
 # US youth sizes begin at 200 mm; smaller feet are told in children's sizes.
 _GROWN_MM = 200.0
 # Where a measured foot is likelier the next group's; a first guess she may change.
 _BABY_MM, _CHILD_MM, _WOMEN_MM = 125.0, 215.0, 262.0
 
-_SMALL = ("us_child", "uk_child", "eu")
-_LARGE = ("us_women", "us_men", "uk_adult", "eu")
+# Up to about youth 4 a foot is as likely a child's as a woman's: told in both.
+_YOUTH_MM = 226.0
+
+_SMALL = ("us_child", "uk_child", "eu", "mondopoint")
+_YOUTH = ("us_child", "us_women", "us_men", "uk_adult", "eu", "mondopoint")
+_LARGE = ("us_women", "us_men", "uk_adult", "eu", "mondopoint")
 _GROUP_OF_SYSTEM = {"us_women": SizeGroup.WOMEN, "us_women_athletic": SizeGroup.WOMEN}
 _SYSTEM_OF_RULES = {"eu": "eu", "uk": "uk_adult"}
 
@@ -33,16 +38,26 @@ class Sizes:
     eu_pairs: str
 
 
-def sizes_of(fit: FitRange) -> Sizes:
-    """Return the shoe and sock sizes of a fit."""
+def sizes_of(fit: FitRange, workshop: Workshop | None = None) -> Sizes:
+    """Return the shoe and sock sizes of a fit, on the US scales this workshop reads."""
     low, high = (min(max(foot, FOOT_MM[0]), FOOT_MM[1]) for foot in fit.foot_mm)
-    systems = _LARGE if high >= _GROWN_MM else _SMALL
+    told = _SMALL if high < _GROWN_MM else _YOUTH if low < _YOUTH_MM else _LARGE
+    systems = [_scale(system, workshop) for system in told]
     pairs = {eu_sock_pair(low), eu_sock_pair(high)} - {None}
     return Sizes(
         shoes=tuple(size_range_text(system, low, high) for system in systems),
         hosiery=hosiery_size(fit.sock_foot_mm),
         eu_pairs=" and ".join(f"{first}-{last}" for first, last in sorted(filter(None, pairs))),
     )
+
+
+def _scale(system: str, workshop: Workshop | None) -> str:
+    if workshop is None:
+        return system
+    if system == "us_women":
+        return workshop.us_women_scale
+    # The ladder of children's sizes runs on into youth sizes on her scale.
+    return workshop.us_youth_scale if system == "us_child" else system
 
 
 def fit_of(version: PatternVersion) -> FitRange:
@@ -52,14 +67,18 @@ def fit_of(version: PatternVersion) -> FitRange:
         foot_rows=version.foot_rows,
         gauge=version.gauge,
         centre=version.centre,
+        toe_centre=version.toe_centre,
+        deep_heel=version.deep_heel,
+        heel_factor=version.heel_factor,
+        toe_factor=version.toe_factor,
     )
 
 
-def suggest_size_name(foot_mm: float, system: str = "", rules: str = "us") -> str:
+def suggest_size_name(foot_mm: float, workshop: Workshop, system: str = "") -> str:
     """Return a name for the size of a foot, in her system or else the label rules' one."""
     if not system:
-        us = "us_men" if foot_mm > _WOMEN_MM else "us_women"
-        system = _SYSTEM_OF_RULES.get(rules, us)
+        us = "us_men" if foot_mm > _WOMEN_MM else workshop.us_women_scale
+        system = _SYSTEM_OF_RULES.get(workshop.label_rules, us)
     return size_text(system, foot_mm)
 
 

@@ -104,12 +104,21 @@ def _figures(planned: Planned) -> dict[str, Any]:
         "ball_guessed": planned.ball_guess is not None,
         "height_mm": planned.height_mm,
         "ease_asked": wish.ease,
-        "wales_per_10cm": wish.swatch.wales_per_10cm,
-        "courses_per_10cm": wish.swatch.courses_per_10cm,
+        "wales_per_10cm": planned.taken.gauge.wales_per_10cm,
+        "courses_per_10cm": planned.taken.gauge.courses_per_10cm,
+        "stitch_setting": wish.setting,
         "tex": wish.tex,
         "needles": plan.needles,
         "centre": plan.turn.centre,
-        "hem_rows": wish.hem_rows,
+        "toe_centre": _toe_centre(planned),
+        "deep_heel": wish.deep_heel,
+        "heel_factor": wish.heel_factor,
+        "toe_factor": wish.toe_factor,
+        "top": planned.top.kind,
+        "hem_rows": planned.hem_rows,
+        "cuff_rows": plan.cuff_rows,
+        "cuff_courses_per_10cm": planned.cuff_courses_per_10cm,
+        "cuff_swatch": wish.cuff_swatch if plan.cuff_rows else None,
         "leg_rows": plan.leg_rows,
         "heel_rows": plan.heel_rows,
         "foot_rows": plan.foot_rows,
@@ -124,6 +133,11 @@ def _figures(planned: Planned) -> dict[str, Any]:
         "sections": [_section(section) for section in plan.sections],
         "warnings": [_notice(notice) for notice in planned.warnings],
     }
+
+
+def _toe_centre(planned: Planned) -> int | None:
+    heel, toe = planned.plan.turn.centre, planned.plan.toe_turn.centre
+    return None if toe == heel else toe
 
 
 def _same(version: PatternVersion, figures: dict[str, Any]) -> bool:

@@ -5,11 +5,11 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from patterns.core.gauge import loop_length_cm
 from patterns.errors import PatternsError
 from patterns.forms.bench import CylinderForm, SwatchForm
-from patterns.models import Cylinder, GaugeState, Swatch
+from patterns.models import Cylinder, Fabric, GaugeState, Swatch
 from patterns.services import bench
+from patterns.services.gauges import Shrink, shrinks_of
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
@@ -62,7 +62,8 @@ def swatch_list(request: Request) -> HttpResponse:
     swatches, older = _newest(request.GET.get("before", ""))
     context = {
         "form": form,
-        "swatches": [_measured(swatch) for swatch in swatches],
+        "swatches": _measured(swatches),
+        "lines": any(swatch.yarn_name for swatch in swatches),
         "older": older,
         "has_cylinder": Cylinder.objects.exists(),
     }
@@ -71,7 +72,7 @@ def swatch_list(request: Request) -> HttpResponse:
 
 
 def _begun(request: Request) -> dict[str, str]:
-    names = ("name", "yarn_name", "cylinder", "stitch_setting", "state")
+    names = ("name", "yarn_name", "cylinder", "stitch_setting", "state", "fabric")
     return {name: request.GET[name] for name in names if name in request.GET}
 
 
@@ -85,7 +86,17 @@ def _add_swatch(given: dict) -> Swatch:
         wales=bench.Counted(given["wales"], given["wales_over_mm"]),
         courses=bench.Counted(given["courses"], given["courses_over_mm"]),
         measured_on=given["measured_on"],
+        extra=bench.Extra(
+            fabric=given["fabric"],
+            round_cm=_round_cm(given["unravelled"], given["unravelled_rounds"]),
+            hanging_mm=given["hanging"],
+            hanging_rows=given["hanging_rows"],
+        ),
     )
+
+
+def _round_cm(unravelled_mm: float | None, rounds: int | None) -> float | None:
+    return unravelled_mm / 10 / rounds if unravelled_mm and rounds else None
 
 
 def _newest(before: str) -> tuple[list[Swatch], int | None]:
@@ -97,14 +108,22 @@ def _newest(before: str) -> tuple[list[Swatch], int | None]:
     return shown, shown[-1].pk if len(found) > SWATCHES_A_PAGE else None
 
 
-def _measured(swatch: Swatch) -> dict:
+def _measured(swatches: list[Swatch]) -> list[dict]:
+    shrinks = shrinks_of(one for one in swatches if one.state == GaugeState.RAW)
+    return [_facts(swatch, shrinks.get(swatch.pk)) for swatch in swatches]
+
+
+def _facts(swatch: Swatch, shrink: Shrink | None) -> dict:
     gauge = swatch.gauge
-    washed = swatch.state == GaugeState.WASHED
+    plain = swatch.fabric == Fabric.PLAIN
     shape = round(gauge.courses_per_wale, 9)
     return {
         "swatch": swatch,
         "gauge": gauge,
-        "washed": washed,
-        "loop_cm": loop_length_cm(gauge) if washed else None,
-        "odd_shape": not _USUAL_SHAPE[0] <= shape <= _USUAL_SHAPE[1],
+        "washed": shrink is None,
+        "plain": plain,
+        "shrink": shrink,
+        "loop_cm": swatch.loop_cm if shrink is None else swatch.measured_loop_cm,
+        "loop_measured": swatch.round_cm is not None,
+        "odd_shape": plain and not _USUAL_SHAPE[0] <= shape <= _USUAL_SHAPE[1],
     }

@@ -12,9 +12,6 @@ from patterns.services import cards
 from socktrade.http import Request
 from socktrade.workshop import workshop_of
 
-# What the row card form asks about her machine is remembered for the next card.
-_REMEMBERED = ("counting", "restarts", "note")
-
 
 @require_GET
 def row_card(request: Request, version_id: int) -> HttpResponse:
@@ -34,18 +31,13 @@ def _card(
     version = get_object_or_404(
         PatternVersion.objects.select_related("pattern__design", "swatch"), pk=version_id
     )
-    form = form_class(_asked(request))
+    workshop = workshop_of(request)
+    form = form_class({"socks": 2} | request.GET.dict())
     context: dict[str, Any] = {"version": version, "pattern": version.pattern, "form": form}
     if not form.is_valid():
         return render(request, template, context, status=422)
     given = form.cleaned_data
-    habits = cards.Habits(
-        waste_rounds=workshop_of(request).waste_rounds,
-        counting=given["counting"] or "pass",
-        restarts=given["restarts"] or "sock",
-        turn_note=given["note"],
-    )
-    _remember(request, given)
+    habits = cards.habits_of(workshop)
     steps = cards.steps_of(version, socks=given["socks"], habits=habits)
     context |= {
         "steps": steps,
@@ -61,12 +53,10 @@ def _card(
     return render(request, template, context)
 
 
-def _asked(request: Request) -> dict[str, Any]:
-    usual = {"socks": 2, **request.session.get("row_card", {})}
-    return usual | request.GET.dict()
-
-
-def _remember(request: Request, given: dict[str, Any]) -> None:
-    habits = {name: given[name] for name in _REMEMBERED}
-    if habits != request.session.get("row_card"):
-        request.session["row_card"] = habits
+@require_GET
+def card_worker(request: Request) -> HttpResponse:
+    """Send the script that keeps opened row cards on the phone, for when there is no signal."""
+    answer = render(request, "patterns/card_worker.js", content_type="text/javascript")
+    # The browser must ask again each time, or an old one would keep serving old pages.
+    answer["Cache-Control"] = "no-cache"
+    return answer

@@ -6,14 +6,19 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from patterns.core.drawing import sock_outline
+from patterns.core.notices import stretch_needed
+from patterns.core.tops import tops_for
 from patterns.core.yarncount import counts
 from patterns.errors import CannotPlanError, PatternsError
 from patterns.forms.plan import PlanForm, SaveForm
 from patterns.models import PatternVersion
 from patterns.services import sizes
+from patterns.services.logbook import Times
 from patterns.services.plans import Planned, Wish, make_plan
+from patterns.services.sizechart import chart_rows
 from patterns.services.versions import save_version
 from socktrade.http import Request
+from socktrade.models import Workshop
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
@@ -40,7 +45,7 @@ def pattern_plan(request: Request) -> HttpResponse:
         if version is not None:
             say_done(request, f"{version.pattern} saved as version {version.number}.")
             return redirect(version.pattern)
-    context |= {"save": save} | _shown(planned)
+    context |= {"save": save} | _shown(planned, workshop_of(request))
     status = 422 if request.method == "POST" else 200
     return render(request, "patterns/pattern_plan.html", context, status=status)
 
@@ -54,17 +59,7 @@ def _begun(request: Request) -> dict[str, str]:
 def _planned(form: PlanForm) -> Planned | None:
     if not form.is_valid():
         return None
-    given = form.cleaned_data
-    wish = Wish(
-        foot_length_mm=given["foot_length_mm"],
-        swatch=given["swatch"],
-        tex=given["count"],
-        needles=[int(count) for count in given["cylinders"]] or form.owned,
-        ball_mm=given["ball"],
-        height_mm=given["height"],
-        ease=0.10 if given["ease"] is None else given["ease"] / 100,
-        hem_rows=given["hem"] or 0,
-    )
+    wish = Wish(**form.wish(), chart=chart_rows())
     try:
         return make_plan(wish)
     except CannotPlanError as refusal:
@@ -77,7 +72,8 @@ def _suggested(request: Request, form: PlanForm, planned: Planned) -> dict:
     return {
         "seal": planned.seal,
         "design": request.GET.get("design"),
-        "size_name": sizes.suggest_size_name(foot_mm, system, workshop_of(request).label_rules),
+        "size_name": request.GET.get("called")
+        or sizes.suggest_size_name(foot_mm, workshop_of(request), system),
         "group": sizes.suggest_group(foot_mm, system),
     }
 
@@ -101,12 +97,12 @@ def _save(request: Request, planned: Planned, save: SaveForm) -> PatternVersion 
         return None
 
 
-def _shown(planned: Planned) -> dict:
+def _shown(planned: Planned, workshop: Workshop) -> dict:
     plan, wish = planned.plan, planned.wish
     return {
         "plan": plan,
         "wish": wish,
-        "sizes": sizes.sizes_of(planned.fit),
+        "sizes": sizes.sizes_of(planned.fit, workshop),
         "yarn": counts(wish.tex),
         "drawing": sock_outline(
             needles=plan.needles,
@@ -114,11 +110,19 @@ def _shown(planned: Planned) -> dict:
             heel_rows=plan.heel_rows,
             foot_rows=plan.foot_rows,
             toe_rows=plan.toe_rows,
-            gauge=wish.swatch.gauge,
-            hem_rows=wish.hem_rows,
+            gauge=planned.taken.gauge,
+            hem_rows=planned.hem_rows,
+            cuff_rows=plan.cuff_rows,
+            cuff_courses_per_10cm=planned.cuff_courses_per_10cm,
             title="The sock, drawn to scale",
         ),
         "loops_a_pair": 2 * plan.loops,
         "metres_a_pair": 2 * plan.metres,
-        "minutes_a_pair": plan.machine_minutes + plan.seam_minutes,
+        "minutes": Times().of(
+            needles=plan.needles,
+            machine_minutes=plan.machine_minutes,
+            seam_minutes=plan.seam_minutes,
+        ),
+        "stretch": stretch_needed(plan.ease),
+        "tops": tops_for(plan.needles),
     }

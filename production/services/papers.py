@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 import segno
 
-from patterns.core.rowcard import Step, row_card
+from patterns.core.rowcard import Step
 from patterns.models import Pattern, PatternVersion
+from patterns.services.cards import Habits, habits_of, steps_of
 from production.models import Price, Sock, String, StringRun
 from production.services.pairs import current_prices
+from socktrade.models import Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +44,12 @@ def string_slip(number: int) -> Slip | None:
     if string is None:
         return None
     runs = (
-        string.runs.select_related("version__pattern__design")
+        string.runs.select_related("version__pattern__design", "version__swatch")
         .prefetch_related("yarns__lot__yarn", "socks")
         .order_by("first_position")
     )
-    return Slip(string, tuple(_run_slip(run) for run in runs))
+    habits = habits_of(Workshop.current())
+    return Slip(string, tuple(_run_slip(run, habits) for run in runs))
 
 
 def shelf_cards() -> list[ShelfCard]:
@@ -67,15 +70,8 @@ def code(site: str, thing: String) -> str:
     return str(made.png_data_uri(scale=1, border=4))
 
 
-def _run_slip(run: StringRun) -> RunSlip:
+def _run_slip(run: StringRun, habits: Habits) -> RunSlip:
     version = run.version
-    steps = row_card(
-        socks=1,
-        needles=version.needles,
-        leg_rows=version.leg_rows,
-        foot_rows=version.foot_rows,
-        hem_rows=version.hem_rows,
-        centre=version.centre,
-    )
+    steps = steps_of(version, socks=1, habits=habits)
     socks = tuple(sorted(run.socks.all(), key=lambda sock: sock.position))
     return RunSlip(run, version, socks, steps)

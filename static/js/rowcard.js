@@ -14,6 +14,7 @@ if (list && stage) {
     rows: Number(item.dataset.rows),
     to: Number(item.dataset.to),
     sock: Number(item.dataset.sock),
+    hangs: item.dataset.hangs || "",
   }));
   const part = (name) => document.getElementById(`stage-${name}`);
   const nextSoon = 3;
@@ -125,6 +126,8 @@ if (list && stage) {
     part("count").textContent = wish.rows ? String(place.row) : String(step.rows);
     part("unit").textContent = wish.rows ? `of ${step.rows} ${unit}` : unit;
     part("counter").textContent = `counter then reads ${step.to}`;
+    part("hangs").textContent = step.hangs ? `hangs about ${step.hangs}` : "";
+    part("log").hidden = true;
     part("next").textContent = step.next ? `Then: ${step.next}` : "Then the string is done.";
     part("next").classList.toggle("soon", wish.rows && left <= nextSoon);
     part("go").textContent = wish.rows && left > 1 ? "One row done" : "Done, next step";
@@ -138,6 +141,8 @@ if (list && stage) {
     part("count").textContent = "✓";
     part("unit").textContent = "";
     part("counter").textContent = "";
+    part("hangs").textContent = "";
+    part("log").hidden = false;
     part("next").textContent = "";
     part("next").classList.remove("soon");
     part("go").textContent = "All done";
@@ -198,6 +203,9 @@ if (list && stage) {
       // Refused on low battery: nothing to be done.
     }
   }
+
+  // Only over TLS or on the machine itself; elsewhere the card lives until the page is left.
+  navigator.serviceWorker?.register(stage.dataset.worker).catch(() => {});
 
   part("rows").checked = wish.rows;
   part("mute").checked = wish.mute;

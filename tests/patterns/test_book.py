@@ -2,8 +2,10 @@
 
 import pytest
 
+from patterns.core.fit import FitRange
 from patterns.models import Pattern, PatternVersion
 from patterns.services.sizes import fit_of, sizes_of, suggest_group, suggest_size_name
+from socktrade.models import Workshop
 from tests.factories.patterns import CylinderFactory, DesignFactory, SwatchFactory, make_version
 
 pytestmark = pytest.mark.django_db
@@ -115,7 +117,8 @@ def test_the_page_of_a_pattern_asks_the_book_as_often_for_many_versions(
     for hem in range(12):
         version = make_version(at=at, by=maker, swatch=swatch, hem_rows=hem)
 
-    with django_assert_max_num_queries(6):
+    # Two of them read her logged minutes.
+    with django_assert_max_num_queries(8):
         answer = page.get(version.pattern.get_absolute_url())
 
     assert len(answer.context["versions"]) == PatternVersion.objects.count() == 12
@@ -137,7 +140,24 @@ def test_a_baby_sock_is_told_in_childrens_sizes(at):
     sizes = sizes_of(fit_of(version))
 
     assert sizes.shoes[0].startswith("US child ")
-    assert [text[:2] for text in sizes.shoes] == ["US", "UK", "EU"]
+    assert [text[:2] for text in sizes.shoes] == ["US", "UK", "EU", "Mo"]
+
+
+def test_womens_sizes_follow_the_scale_she_reads():
+    # Two US women's scales are in use: men's plus 1 1/2 and plus 1 (the second from memory).
+    athletic = Workshop(us_women_scale="us_women_athletic")
+
+    assert suggest_size_name(245.5, athletic) == "US women 8"
+    assert suggest_size_name(245.5, Workshop()) == "US women 8½"
+
+
+def test_youth_sizes_follow_the_scale_she_reads():
+    # Numbered like men's, a youth 6 is 0.22 in shorter than on the ladder after child 13.
+    feet = FitRange(sock_foot_mm=218, foot_mm=(218.0, 242.8), ball_mm=(150, 180))
+
+    ladder = sizes_of(feet, Workshop()).shoes[0]
+    as_men = sizes_of(feet, Workshop(us_youth_scale="us_youth_as_men")).shoes[0]
+    assert (ladder, as_men) == ("US youth 3½ to 6", "US youth 4 to 6½")
 
 
 @pytest.mark.parametrize(
@@ -156,5 +176,5 @@ def test_a_baby_sock_is_told_in_childrens_sizes(at):
 )
 def test_a_size_gets_a_name_and_wearers_to_begin_with(foot_mm, system, rules, name, group):
     # Sizes from the ISO 19407 cells and the tables of US sizes worked out from them.
-    assert suggest_size_name(foot_mm, system, rules) == name
+    assert suggest_size_name(foot_mm, Workshop(label_rules=rules), system) == name
     assert suggest_group(foot_mm, system) == group

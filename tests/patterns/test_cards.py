@@ -30,22 +30,59 @@ def test_a_card_lists_every_step_of_the_string(page, version):
     assert "Hands, hair, sleeves and cords stay clear" in text
 
 
-def test_the_counter_readings_follow_how_her_counter_counts(page, version):
-    by_pass = page.get(card(version, "socks=1&counting=pass")).context["steps"]
-    by_round = page.get(card(version, "socks=1&counting=round")).context["steps"]
-    lifted = page.get(card(version, "socks=1&counting=lifted&restarts=sock")).context["steps"]
+@pytest.mark.parametrize(("counting", "reads"), [("pass", 99), ("round", 77), ("lifted", 55)])
+def test_the_counter_readings_follow_how_her_counter_counts(page, version, counting, reads):
+    Workshop.objects.update(counter_in_turns=counting)
+
+    steps = page.get(card(version, "socks=1")).context["steps"]
 
     # 55 leg rows and a heel of 44 passes, which are 22 rounds there and back.
-    assert [steps[2].counter_to for steps in (by_pass, by_round, lifted)] == [99, 77, 55]
+    assert steps[2].counter_to == reads
 
 
-def test_a_card_remembers_the_habits_of_her_machine(page, version):
-    page.get(card(version, "socks=1&counting=round&restarts=section&note=Carrier+at+the+back"))
+def test_a_card_asks_once_how_her_machine_counts(page, version):
+    asked = page.get(card(version)).content.decode()
+    assert "how does your machine count?" in asked
 
-    habits = page.get(card(version)).context["habits"]
+    Workshop.objects.update(machine_told=True)
 
-    assert (habits.counting, habits.restarts) == ("round", "section")
-    assert habits.turn_note == "Carrier at the back"
+    assert "how does your machine count?" not in page.get(card(version)).content.decode()
+
+
+def test_a_card_ends_with_the_way_to_log_the_string(page, version):
+    text = page.get(card(version, "socks=3")).content.decode()
+
+    assert f'href="/log/?version={version.pk}&amp;count=3"' in text
+
+
+def test_the_length_under_weights_comes_from_the_swatch(page, at, maker):
+    # 60 rows at 11 an inch lie flat at 5.4545 in; hung at 6 in they are 1.1 times as long.
+    swatch = SwatchFactory(hanging_mm=6 * 25.4, hanging_rows=60)
+    version = make_version(at=at, by=maker, swatch=swatch)
+
+    steps = {step.section: step for step in page.get(card(version, "socks=1")).context["steps"]}
+
+    assert steps["leg"].hangs_mm == pytest.approx(55 / 11 * 25.4 * 1.1)
+    assert steps["foot"].hangs_mm == pytest.approx(57 / 11 * 25.4 * 1.1)
+    assert steps["heel"].hangs_mm == 0
+
+
+def test_the_length_under_weights_falls_back_on_her_other_swatches(page, version):
+    for inches in (6, 6.5, 7):
+        SwatchFactory(hanging_mm=inches * 25.4, hanging_rows=60)
+
+    text = page.get(card(version, "socks=1", "paper/")).content.decode()
+
+    # The middle one hangs 6.5 / 5.4545 = 1.192 times as long: 55 rows at 5.96 in.
+    assert "hangs about 5.96 in from its top edge" in text
+
+
+def test_the_phone_may_keep_cards_for_when_there_is_no_signal(page, version):
+    answer = page.get("/patterns/versions/keep-cards.js")
+
+    assert answer["Content-Type"].startswith("text/javascript")
+    assert answer["Cache-Control"] == "no-cache"
+    assert 'startsWith("/static/")' in answer.content.decode()
 
 
 def test_the_yarn_of_the_string_stands_on_its_card(page, version):
@@ -70,9 +107,7 @@ def test_waste_rounds_are_those_of_the_workshop(page, version):
         ("", "socks=0", "socks", "greater than or equal to 1"),
         ("", "socks=101", "socks", "less than or equal to 100"),
         ("", "socks=lots", "socks", "whole number"),
-        ("", "socks=2&counting=tally", "counting", "Select a valid choice"),
         ("paper/", "socks=21", "socks", "less than or equal to 20"),
-        ("paper/", "socks=2&restarts=never", "restarts", "Select a valid choice"),
     ],
 )
 def test_a_card_that_cannot_be_says_so_at_its_field(page, version, paper, query, field, says):
@@ -106,7 +141,9 @@ def test_paper_has_a_line_for_each_section_and_a_box_for_each_sock(page, version
 
 
 def test_paper_writes_readings_into_the_boxes_when_they_go_on_counting(page, version):
-    answer = page.get(card(version, "socks=2&restarts=string", "paper/"))
+    Workshop.objects.update(counter_restarts="string")
+
+    answer = page.get(card(version, "socks=2", "paper/"))
 
     leg = answer.context["lines"][1]
     # 15 rounds of waste and 55 of leg; then 44, 57, 44, 4 good rounds and 15 of waste.

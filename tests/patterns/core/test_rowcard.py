@@ -80,7 +80,7 @@ def test_each_step_announces_the_next():
 
 
 def test_turns_are_told_needle_by_needle_with_cautions():
-    steps = row_card(socks=1, **MENS, turn_notes=("Carrier at the back.",))
+    steps = row_card(socks=1, **MENS, heel_notes=("Carrier at the back.",))
 
     heel = next(step for step in steps if step.section == "heel")
     assert "half the needles out of work (36 stay)" in heel.prompt

@@ -1,0 +1,59 @@
+"""The size chart, and feet asked about."""
+
+from typing import Any
+
+from django import forms
+
+from patterns.fields import LengthField
+from patterns.forms.foot import FootForm
+from patterns.models import PatternVersion, SizeGroup, SizeRow
+from socktrade.forms import ActForm
+
+
+class SizeForm(ActForm):
+    """One row of the chart."""
+
+    name = forms.CharField(label="Size", max_length=40)
+    group = forms.ChoiceField(label="For", choices=SizeGroup.choices)
+    foot_mm = LengthField(label="Foot", least=60, most=400)
+    around_mm = LengthField(
+        label="Around the sock",
+        required=False,
+        least=60,
+        most=450,
+        help_text="Its ease already in it. Empty: guessed from the foot, your ease taken off.",
+    )
+    height_mm = LengthField(label="Height, floor to top", least=20, most=600)
+
+    def __init__(self, *args: Any, row: SizeRow | None = None, **kwargs: Any) -> None:
+        if row is not None:
+            names = ("name", "group", "foot_mm", "around_mm", "height_mm")
+            kwargs.setdefault("initial", {name: getattr(row, name) for name in names})
+        super().__init__(*args, **kwargs)
+
+
+class FitForm(FootForm):
+    """A foot at the stall, and how wide it is if she knows."""
+
+    ball = LengthField(
+        label="Around its ball",
+        required=False,
+        least=60,
+        most=450,
+        help_text="If you can measure it.",
+    )
+
+
+class CompareForm(forms.Form):
+    """Two versions to lay side by side; sent by GET."""
+
+    a = forms.ModelChoiceField(PatternVersion.objects.none(), label="This", empty_label=None)
+    b = forms.ModelChoiceField(PatternVersion.objects.none(), label="beside this", empty_label=None)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        versions = PatternVersion.objects.select_related("pattern__design").order_by(
+            "pattern__design__name", "pattern__foot_length_mm", "pattern_id", "-number"
+        )
+        for field in self.fields.values():
+            field.queryset = versions

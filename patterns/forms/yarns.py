@@ -1,0 +1,134 @@
+"""Questions about yarn: a wanted gauge, old directions, colour repeats."""
+
+from typing import Any
+
+from django import forms
+
+from patterns.core.units import parse_yarn_length
+from patterns.fields import MeasureField
+from patterns.forms.asking import AskForm
+from patterns.forms.figures import NumberField, YarnCountField
+from patterns.forms.plan import SwatchField
+from patterns.models import PatternVersion, Swatch
+
+
+class YarnLengthField(MeasureField):
+    """A length of yarn typed in metres or yards; cleans to metres."""
+
+    parse = staticmethod(parse_yarn_length)
+    unit = "m"
+    what = "a length of yarn"
+    such = "26, 26 m or 28 1/2 yd"
+
+
+class SettingForm(AskForm):
+    """A wanted gauge or a setting, for one yarn on one cylinder."""
+
+    line = forms.ModelChoiceField(Swatch.objects.none(), widget=forms.HiddenInput)
+    stitches = NumberField(
+        label="Stitches wanted", required=False, least=0.5, most=1000, such="8 or 31 1/2"
+    )
+    rows = NumberField(label="or rows wanted", required=False, least=0.5, most=1000, such="11")
+    per = forms.ChoiceField(
+        label="counted", choices=(("in", "per inch"), ("10cm", "per 10 cm")), required=False
+    )
+    turns = forms.DecimalField(
+        label="or stitch setting",
+        required=False,
+        min_value=-50,
+        max_value=50,
+        max_digits=5,
+        decimal_places=2,
+        widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["line"].queryset = Swatch.objects.washed().plain().select_related("cylinder")
+
+    def clean(self) -> dict[str, Any]:
+        """Take exactly one of the three."""
+        given = super().clean() or self.cleaned_data
+        told = [name for name in ("stitches", "rows", "turns") if given.get(name) is not None]
+        if len(told) != 1 and not self.errors:
+            self.add_error(None, "Give stitches, rows or a setting: one of them.")
+        if given.get("per") != "10cm":
+            for name in ("stitches", "rows"):
+                if given.get(name) is not None:
+                    given[name] = given[name] * 100 / 25.4
+        return given
+
+
+class DirectionsForm(AskForm):
+    """Old directions as she has them: needles and counter readings."""
+
+    needles = forms.IntegerField(
+        label="Needles",
+        min_value=12,
+        max_value=200,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+    )
+    leg = forms.IntegerField(
+        label="Counter for the leg",
+        min_value=0,
+        max_value=2000,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+    )
+    foot = forms.IntegerField(
+        label="Counter for the foot",
+        min_value=1,
+        max_value=2000,
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+    )
+    centre = forms.IntegerField(
+        label="Needles left at the turn",
+        required=False,
+        min_value=2,
+        max_value=98,
+        help_text="Empty for a third of half.",
+        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
+    )
+    swatch = SwatchField(Swatch.objects.none(), label="Washed swatch to knit it at")
+    count = YarnCountField(label="Yarn count", required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["swatch"].queryset = (
+            Swatch.objects.washed().plain().select_related("cylinder").order_by("-measured_on")
+        )
+
+    def clean_needles(self) -> int:
+        """Refuse an odd count: heel and toe take half the needles."""
+        needles = int(self.cleaned_data["needles"])
+        if needles % 2:
+            msg = f"{needles} is odd. Heel and toe take half the needles, so look once more."
+            raise forms.ValidationError(msg)
+        return needles
+
+
+class StripesForm(AskForm):
+    """A colour repeat and the sock it is knitted into."""
+
+    version = forms.ModelChoiceField(
+        PatternVersion.objects.none(), label="Pattern", empty_label=None
+    )
+    repeat = YarnLengthField(
+        label="Length of the whole colour repeat",
+        least=0.05,
+        most=5000,
+        help_text="Metres or yards, until the colours begin again.",
+    )
+    plain_turns = forms.BooleanField(label="Heel and toe are of another yarn", required=False)
+    used = YarnLengthField(
+        label="Yarn the first sock took, if you weighed it",
+        required=False,
+        least=1,
+        most=5000,
+        help_text="Empty for the planned figure. From its first stitch, waste not counted.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["version"].queryset = PatternVersion.objects.select_related(
+            "pattern__design"
+        ).order_by("pattern__design__name", "pattern__foot_length_mm", "pattern_id", "-number")
