@@ -6,12 +6,10 @@ from collections.abc import Iterator
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from patterns.models import Pattern, PatternVersion
-from production.models import Act, ActKind, DyeLot, Pair, Sock, String, Yarn
+from production.models import Act, ActKind, Care, DyeLot, LabelChoice, Pair, Sock, String, Yarn
 from sales.models import Market, MarketDay, Order, SaleLine, SortOut
 
 PLACE = re.compile(r"<(?:\w+:)?(\w+)>")
-# Doors and machine answers, not pages of the book.
-NO_PAGES = {"start", "demo_door", "sign_out", "health"}
 
 
 def samples() -> dict[str, object]:
@@ -22,6 +20,8 @@ def samples() -> dict[str, object]:
         "pattern_id": Pattern.objects.by_size().last().pk,
         "version_id": PatternVersion.objects.last().pk,
         "yarn_id": Yarn.objects.first().pk,
+        "care_id": Care.objects.values_list("pk", flat=True).first() or 0,
+        "choice_id": LabelChoice.objects.values_list("pk", flat=True).first() or 0,
         "lot_id": DyeLot.objects.first().pk,
         "number": sock.string.number,
         "position": sock.position,
@@ -34,25 +34,32 @@ def samples() -> dict[str, object]:
         "act_id": Act.objects.filter(kind=ActKind.COUNT).values_list("pk", flat=True).first(),
         "pair_number": Pair.objects.order_by("-number").values_list("number", flat=True).first(),
         "place": 0,
+        "token": "old",
+        "secret": "old",
+        "pass_id": 1,
+        "user_id": 1,
+        "signed_id": 1,
         "string": String.objects.order_by("-number").values_list("number", flat=True).first(),
     }
 
 
 def addresses(values: dict[str, object]) -> Iterator[tuple[str, str]]:
-    """Yield name and address of every route; a name without a sample stops the test."""
-    for name, route in _routes(get_resolver().url_patterns, ""):
-        if name in NO_PAGES:
-            continue
+    """Yield full name and address of every route.
+
+    A name in an address without a sample stops the test: add one to `samples`.
+    """
+    for name, route in _routes(get_resolver().url_patterns, "", ""):
         filled = route.replace("P<int:number>", f"P{values['pair_number']}")
         for place in PLACE.findall(filled):
             assert place in values, f"{name}: add a sample for <{place}> to addresses.py"
         yield name, "/" + PLACE.sub(lambda found: str(values[found.group(1)]), filled)
 
 
-def _routes(patterns, before: str) -> Iterator[tuple[str, str]]:
+def _routes(patterns, before: str, space: str) -> Iterator[tuple[str, str]]:
     for pattern in patterns:
         route = before + str(pattern.pattern)
         if isinstance(pattern, URLResolver):
-            yield from _routes(pattern.url_patterns, route)
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            yield from _routes(pattern.url_patterns, route, inner)
         elif isinstance(pattern, URLPattern):
-            yield pattern.name or route, route
+            yield space + (pattern.name or route), route
