@@ -56,7 +56,7 @@ class WorkshopForm(forms.ModelForm):
             "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
             "hours_per_week", "skipped_steps", "full_load_socks", "drying_days", "old_after_days",
             "mate_tolerance_mm", "mate_tolerance_rows", "waste_rounds", "lot_reserve_g",
-            "ask_share",
+            "ask_share", "care_symbols",
         ]  # fmt: skip
         help_texts = SHORT_HELP
 

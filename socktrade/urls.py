@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from socktrade.access import views as people
-from socktrade.views import account, book, home
+from socktrade.views import account, book, home, yarn
 
 urlpatterns = [
     path("", home.today, name="today"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("find/", book.find, name="find"),
     path("acts/undo/", book.act_undo, name="act_undo"),
     path("workshop/", book.workshop, name="workshop"),
+    path("yarn/low/", yarn.yarn_low, name="yarn_low"),
     path("glossary/", book.glossary, name="glossary"),
     path("start/<str:token>/", account.start, name="start"),
     path("demo/<str:token>/", account.demo_door, name="demo_door"),

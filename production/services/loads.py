@@ -6,9 +6,10 @@ from itertools import combinations
 
 from django.db.models import Exists, OuterRef
 
-from production.core.care import PRESETS, CareSet, care_words, load_key, may_share_load, mildest
+from production.core.care import CareSet, care_words, load_key, may_share_load
 from production.core.places import SockPlace
 from production.models import DyeLot, RunYarn, Sock, Yarn
+from production.services.care import care_of_parts
 
 MOST_CLASHES = 5
 WASHED = (SockPlace.TO_DRY, SockPlace.TO_BLOCK, SockPlace.TO_MATE, SockPlace.IN_PAIR)
@@ -45,10 +46,8 @@ def care_of(sock: Sock) -> CareSet | None:
 
     Read the socks with `run__yarns__lot__yarn` prefetched.
     """
-    keys = {use.lot.yarn.care for use in sock.run.yarns.all()}
-    if not keys or not keys <= PRESETS.keys():
-        return None
-    return mildest(PRESETS[key] for key in keys)
+    yarns = {use.lot.yarn_id: use.lot.yarn for use in sock.run.yarns.all()}
+    return care_of_parts([yarn.care_set for yarn in yarns.values()])
 
 
 def load_of(sock: Sock, dark: Collection[int] = ()) -> LoadKind:
@@ -135,5 +134,5 @@ def _wash(care: CareSet) -> str:
 
 
 def _words(yarn: Yarn, rules: str) -> tuple[str, ...]:
-    care = PRESETS.get(yarn.care)
+    care = yarn.care_set
     return tuple(care_words(care, rules)) if care else ()
