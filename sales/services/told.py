@@ -68,7 +68,7 @@ def undo_told(*, key: uuid.UUID, backs: int, who: Who) -> Act | None:
 
 
 @transaction.atomic
-def take_back_told(*, back: SaidBack, day: MarketDay, paid_by: Payment, who: Who) -> TakenBack:
+def take_back_told(*, back: SaidBack, day: MarketDay, paid_by: Payment, who: Who) -> Act:
     """Record a pair brought back and the money paid out, whatever the book thought of it."""
     pair = find_pair(back.number)
     line = (_sold_beside(pair) or sold_line(pair)) if pair else None
@@ -81,7 +81,7 @@ def take_back_told(*, back: SaidBack, day: MarketDay, paid_by: Payment, who: Who
     if more:
         story = f"More was paid out for {pair} than the book has it sold for."
         SortOut.objects.create(act=returned.act, line=line, kind=SortOut.Kind.BACK, story=story)
-    return returned
+    return returned.act
 
 
 def _purchase_told(said: SaidPurchase, *, day: MarketDay, who: Who, timed: bool) -> Act:
@@ -89,8 +89,8 @@ def _purchase_told(said: SaidPurchase, *, day: MarketDay, who: Who, timed: bool)
     first: Act | None = None
     for place, back in enumerate(said.back):
         own = replace(who, key=key_of_back(who.key, place) if who.key else None)
-        returned = take_back_told(back=back, day=day, paid_by=paid_by, who=own)
-        first = first or returned.act
+        act = take_back_told(back=back, day=day, paid_by=paid_by, who=own)
+        first = first or act
     if first and not said.lines:
         return first
     tax = None
@@ -146,16 +146,26 @@ def _sold_beside(pair: Pair) -> SaleLine | None:
 
 def _back_without_sale(
     back: SaidBack, pair: Pair | None, *, day: MarketDay, paid_by: Payment, who: Who
-) -> TakenBack:
-    act = record(ActKind.RETURN, who)
-    DayAct.objects.create(act=act, day=day)
+) -> Act:
     has = f"has it {pair.place_name}" if pair else "has no such pair"
     name = pair.label if pair else back.number
+    act = _pay_out(name, back.refund_minor, day=day, paid_by=paid_by, who=who)
     story = f"{name} was brought back and paid out, but the book {has}."
     SortOut.objects.create(act=act, kind=SortOut.Kind.BACK, story=story)
-    return TakenBack.objects.create(
-        act=act, day=day, claimed=name, refund_minor=back.refund_minor, paid_by=paid_by
+    return act
+
+
+def _pay_out(
+    name: str, refund_minor: int, *, day: MarketDay | None, paid_by: Payment, who: Who
+) -> Act:
+    """Record money paid out for a pair that no sale holds."""
+    act = record(ActKind.RETURN, who)
+    if day is not None:
+        DayAct.objects.create(act=act, day=day)
+    TakenBack.objects.create(
+        act=act, day=day, claimed=name[:40], refund_minor=refund_minor, paid_by=paid_by
     )
+    return act
 
 
 def _reverse_by_acts(act: Act, who: Who) -> Act:
@@ -169,18 +179,22 @@ def _reverse_by_acts(act: Act, who: Who) -> Act:
 
 
 def _return_all(sale: Sale, who: Who) -> Act:
-    """Bring every line back that is still out, for what was paid."""
+    """Pay every line back, and bring back the pairs that are still out."""
     done = sale.act
-    for line in sale.lines.select_related("sale").order_by("pk"):
+    for line in sale.lines.select_related("sale", "pair").order_by("pk"):
+        paid, paid_by = paid_for(line), Payment(sale.paid_by)
         if line.holds:
-            done = till.return_line(
-                line=line,
-                refund_minor=paid_for(line),
-                paid_by=Payment(sale.paid_by),
-                day=sale.day,
-                who=who,
-            ).act
-            SortOut.objects.filter(line=line, settled_by__isnull=True).update(settled_by=done)
+            back = till.return_line(
+                line=line, refund_minor=paid, paid_by=paid_by, day=sale.day, who=who
+            )
+            done = back.act
+        else:
+            # It was brought back before, and now its sale is said never to have been.
+            name = line.pair.label if line.pair else line.claimed or str(line.pattern)
+            done = _pay_out(name, paid, day=sale.day, paid_by=paid_by, who=who)
+            story = f"{name} was brought back before its sale was taken back: paid out twice."
+            SortOut.objects.create(act=done, kind=SortOut.Kind.BACK, story=story[:300])
+        SortOut.objects.filter(line=line, settled_by__isnull=True).update(settled_by=done)
     return done
 
 

@@ -234,6 +234,16 @@ def test_a_return_taken_back_after_the_pair_went_again_leaves_the_sum_right(day,
     assert takings_of(day).total == 5500
 
 
+def test_a_sale_taken_back_after_its_pair_came_back_was_paid_out_twice(day, box, send):
+    sold = sale(line(box[0]))
+    back = act("return", paid_by="cash", back=[{"number": box[0].label, "refund_minor": 2800}])
+
+    send(sold, back, undo(sold))
+
+    assert takings_of(day).total == -2800
+    assert SortOut.objects.get().kind == Kind.BACK
+
+
 def test_asking_is_noted_by_kind_or_words(day, box, send):
     kind, words = act("ask", pattern=box[0].pattern_id), act("ask", words="a pair for a giant")
 

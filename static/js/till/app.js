@@ -99,6 +99,7 @@ async function refresh() {
     at("choose").hidden = true;
     at("till").hidden = false;
     document.documentElement.dataset.ready = "yes";
+    performance.mark("till-ready");
   }
   screen.showLast(book.last());
   showPurchase();
@@ -131,7 +132,7 @@ async function keep(body, options) {
     return null;
   }
   screen.showLast(book.last());
-  screen.say(screen.wordsOf(book.last() ?? act));
+  screen.say(screen.wordsOf(act));
   screen.showState(sender.state, (await store.waiting()).length, 0);
   sender.soon();
   return act;

@@ -40,7 +40,7 @@ export class Book {
   }
 
   isAfterSheet(act) {
-    return act.state === "waiting" || (act.answered ?? 0) >= this.sheet.asked_at;
+    return act.state === "waiting" || (act.answered ?? 0) > this.sheet.asked_at;
   }
 
   count(left, body, sign) {

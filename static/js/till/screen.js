@@ -174,9 +174,11 @@ export class Screen {
 
   wordsOf({ body }) {
     const time = new Date(body.at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+    if (body.kind === "undo") return "Taken back";
     if (body.kind === "ask") return `Asked for: ${body.words || body.name}, ${time}`;
     const paid = this.money(Math.abs(body.due_minor));
     if (body.kind === "return") return `Paid back ${paid} ${body.paid_by}, ${time}`;
+    if (body.kind !== "sale") return `${body.kind}, ${time}`;
     const pairs = body.lines.length === 1 ? "1 pair" : `${body.lines.length} pairs`;
     return `Sold ${pairs}, ${paid} ${body.paid_by}, ${time}`;
   }
