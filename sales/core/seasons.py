@@ -17,6 +17,7 @@ from sales.core.packing import pair_worth
 
 LOOK_AHEAD = 2
 LARGEST_DRAW = 500.0
+NO_LIMIT = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,8 @@ class SeasonKind:
         carried: Worth of a pair carried into the next season [money], at most `cost`.
         last_day: Market days of it left, counted from the first [days]; later ones do not
             want it.
+        ends: Whether its season is known to end with that day, so that pairs may be too many.
+        keeping: Cost of keeping a pair that does not sell on the next days [money], 0 or more.
     """
 
     name: str
@@ -43,6 +46,8 @@ class SeasonKind:
     cost: float
     carried: float
     last_day: int
+    ends: bool = True
+    keeping: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse figures that no pair has."""
@@ -51,6 +56,7 @@ class SeasonKind:
         whole("last_day", self.last_day)
         within("cost", self.cost, 0, self.price)
         within("carried", self.carried, 0, self.cost)
+        within("keeping", self.keeping, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +130,7 @@ def plan_season(
         purse += within("minutes", minutes[day], 0)
         offers = [_offer(kind, factors, day, day_noise) for kind in kinds]
         for i, (kind, offer) in enumerate(zip(kinds, offers, strict=True)):
-            if offer and offer.worth_more(kind, stock[i]):
+            if offer and offer.worth(kind, stock[i]) > 0:
                 last_worth[i] = day + 1
         counts, purse = _spend(kinds, offers, stock, purse)
         stock = [s + count for s, count in zip(stock, counts, strict=True)]
@@ -199,10 +205,7 @@ class _Offer:
         following = int(stock + 0.5) + 1
         if following > self.most:
             return 0.0
-        return pair_worth(self.ahead, following, kind.price - kind.cost, 0.0)
-
-    def worth_more(self, kind: SeasonKind, stock: float) -> bool:
-        return self.worth(kind, stock) > 0
+        return pair_worth(self.ahead, following, kind.price - kind.cost, kind.keeping)
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,9 +221,11 @@ def _offer(kind: SeasonKind, factors: Sequence[float], day: int, day_noise: floa
     rest = factors[day : kind.last_day]
     if not rest:
         return None
-    most = most_worth_holding(
-        predict(kind.rate, rest, day_noise), kind.price, kind.cost, kind.carried
-    )
+    most = NO_LIMIT
+    if kind.ends and kind.carried < kind.cost < kind.price:
+        most = most_worth_holding(
+            predict(kind.rate, rest, day_noise), kind.price, kind.cost, kind.carried
+        )
     return _Offer(predict(kind.rate, rest[:LOOK_AHEAD], day_noise), most)
 
 

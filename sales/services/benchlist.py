@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from patterns.models import PatternVersion
 from production.models import DyeLot
-from sales.core.making import Line, Plan
+from sales.core.making import Plan
 from sales.models import Order, OrderState
-from sales.services.report import KindHistory
 from sales.services.sellbook import Book
 from sales.services.underway import Underway
 from sales.services.yarnshare import YarnShelf
@@ -86,7 +85,6 @@ def share_yarn(
     wanted = sorted(zip(book.found.kinds, plan.lines, strict=True), key=lambda row: -row[1].worth)
     for history, line in wanted:
         version = book.costs[history.pattern.pk].version
-        knit += _partners(history, line, underway)
         new = line.count - line.to_finish
         if not new or version is None:
             continue
@@ -95,23 +93,22 @@ def share_yarn(
         got = sum(pairs for _, pairs in taken)
         if got < new:
             short[history.pattern.pk] = got
-    return knit, short
+    taken = [
+        one
+        for history, line in wanted
+        for one in underway.get(history.pattern.pk, [])[: line.to_finish]
+    ]
+    return [*_partners(taken), *knit], short
 
 
-def _partners(
-    history: KindHistory, line: Line, underway: Mapping[int, list[Underway]]
-) -> Iterable[Knit]:
+def _partners(taken: Iterable[Underway]) -> Iterable[Knit]:
     """Return the single socks to knit for odd ones, from their own version and lot."""
-    taken = underway.get(history.pattern.pk, [])[: line.to_finish]
     odd = Counter((one.version_id, one.lot_id) for one in taken if one.is_odd)
-    versions = (
-        PatternVersion.objects.select_related("pattern__design").in_bulk(
-            [version for version, _ in odd]
-        )
-        if odd
-        else {}
-    )
-    lots = DyeLot.objects.with_yarn().in_bulk([lot for _, lot in odd]) if odd else {}
+    if not odd:
+        return
+    kinds = PatternVersion.objects.select_related("pattern__design")
+    versions = kinds.in_bulk([version for version, _ in odd])
+    lots = DyeLot.objects.with_yarn().in_bulk([lot for _, lot in odd])
     for (version_id, lot_id), count in odd.items():
         yield Knit(versions[version_id], lots[lot_id], count, "partner of an odd sock")
 

@@ -9,6 +9,7 @@ from socktrade.models import Workshop
 
 WEEK = dt.timedelta(days=7)
 MOST_DAYS = 60
+CHOICES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,11 @@ def next_day(*, today: dt.date) -> MarketDay | None:
     """Return the market day that is open or comes next."""
     ahead = MarketDay.objects.upcoming().with_market()
     return ahead.filter(state=DayState.OPEN).first() or ahead.filter(date__gte=today).first()
+
+
+def days_to_choose(*, today: dt.date) -> list[MarketDay]:
+    """Return the next few market days, the nearest first."""
+    return list(MarketDay.objects.upcoming().with_market().filter(date__gte=today)[:CHOICES])
 
 
 def _expected(days: list[DayAhead], today: dt.date, end: dt.date | None) -> Iterable[DayAhead]:

@@ -46,7 +46,7 @@ def plan_notes(
     if late:
         yield (
             "Nothing washed today dries before the market, so only socks that are washed "
-            "already are planned."
+            "already are planned beside the orders. Look at the market day after it, too."
         )
     if orders_fill_it:
         yield "The orders alone take all the time there is."

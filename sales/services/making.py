@@ -19,13 +19,11 @@ from sales.services.benchlist import (
 from sales.services.calendar_ahead import next_day
 from sales.services.makewords import kind_reasons, plan_notes
 from sales.services.report import KindHistory
-from sales.services.sellbook import Book, read_book
+from sales.services.sellbook import KEEPING_SHARE, Book, read_book
 from sales.services.underway import Underway, pairs_underway
 from sales.services.yarnshare import YarnShelf, yarn_to_plan
 from socktrade.models import Workshop
 
-# Money and room that a pair ties up until it sells: a guess of a hundredth of its price.
-KEEPING_SHARE = 0.01
 HOUR = 60
 MOST_TRIES = 8
 

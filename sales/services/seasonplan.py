@@ -19,7 +19,7 @@ from sales.core.seasons import (
 from sales.errors import SalesError
 from sales.models import DesignSeason
 from sales.services.calendar_ahead import DayAhead
-from sales.services.sellbook import Book, read_book
+from sales.services.sellbook import KEEPING_SHARE, Book, read_book
 from sales.services.underway import pairs_underway
 from socktrade.models import Workshop
 
@@ -188,6 +188,8 @@ def _season_kinds(book: Book) -> tuple[list[SeasonKind], list[Pattern], list[boo
                 cost=max(material, 0.01),
                 carried=min(book.carried(pk), 0.99 * max(material, 0.01)),
                 last_day=book.ahead.days_for(history.pattern.design_id),
+                ends=book.ahead.is_guarded(history.pattern.design_id),
+                keeping=price * KEEPING_SHARE,
             )
         )
         patterns.append(history.pattern)

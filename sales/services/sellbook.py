@@ -22,6 +22,8 @@ DAYS_READ_BACK = 730
 LOOK_AHEAD = 2
 LEAST_ASK_SHARE = 0.01
 NO_LIMIT = 10_000
+# Money and room that a pair ties up until it sells: a guess of a hundredth of its price.
+KEEPING_SHARE = 0.01
 # A day that hardly wants anything, for kinds whose season is over.
 NO_DAY = 1e-6
 

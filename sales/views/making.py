@@ -9,7 +9,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from sales.forms.plans import HoursForm
-from sales.services.calendar_ahead import next_day
+from sales.models import MarketDay
+from sales.services.calendar_ahead import days_to_choose, next_day
 from sales.services.making import HOUR, MakePlan, Time, plan_making, usual_time
 from sales.views.answers import csv_answer
 from socktrade.workshop import workshop_of
@@ -20,7 +21,8 @@ def make(request: HttpRequest) -> HttpResponse:
     """The list for the bench, each line with its reasons."""
     form, plan = _planned(request)
     status = 422 if form.is_bound and form.errors else 200
-    return render(request, "sales/make.html", {"form": form, "plan": plan}, status=status)
+    context = {"form": form, "plan": plan, "days": days_to_choose(today=timezone.localdate())}
+    return render(request, "sales/make.html", context, status=status)
 
 
 @require_GET
@@ -32,7 +34,7 @@ def make_csv(request: HttpRequest) -> HttpResponse:
 
 def _planned(request: HttpRequest) -> tuple[HoursForm, MakePlan]:
     workshop, today = workshop_of(request), timezone.localdate()
-    day = next_day(today=today)
+    day = _day(request)
     time = usual_time(workshop=workshop, day=day, today=today)
     form = HoursForm(request.GET) if "hours" in request.GET else HoursForm(initial=_hours(time))
     if form.is_bound and form.is_valid():
@@ -42,6 +44,15 @@ def _planned(request: HttpRequest) -> tuple[HoursForm, MakePlan]:
             machine_minutes=round(form.cleaned_data["machine"] * HOUR),
         )
     return form, plan_making(workshop=workshop, today=today, time=time, day=day)
+
+
+def _day(request: HttpRequest) -> MarketDay | None:
+    """Return the market day asked for, else the next one."""
+    today, asked = timezone.localdate(), request.GET.get("day", "")
+    for day in days_to_choose(today=today):
+        if str(day.pk) == asked:
+            return day
+    return next_day(today=today)
 
 
 def _hours(time: Time) -> dict[str, float]:

@@ -44,6 +44,11 @@ def open_workshop(setting: Setting) -> User:
         length_unit=setting.length_unit,
         currency=setting.currency,
         label_rules=setting.label_rules,
+        packaging_minor=45,
+        fee_percent=Decimal("1.75"),
+        fee_each_minor=10,
+        overhead_minor=48_000,
+        day_cost_minor=800,
     )
     maker = User(username="gullwing", is_superuser=True)
     maker.set_unusable_password()

@@ -7,6 +7,7 @@ from production.models import Pair, Quality, Sock
 from production.services import baskets, yarn
 from sales.models import Market, MarketDay, Payment
 from sales.services import days, orders, till
+from sales.services.seasonplan import set_season_end
 from socktrade.demo.market import market_dates
 from socktrade.demo.scene import KINDS, MEN_XL, PLAIN, THICK, WOMEN_M, Kind
 
@@ -129,4 +130,5 @@ def _plan_ahead(story: "Story") -> MarketDay:
         days.plan_day(market=market, date=date, today=story.today)
         for market, date in found[:DAYS_PLANNED_AHEAD]
     ]
+    set_season_end(ends_on=max(day.date for day in planned), today=story.today)
     return min(planned, key=lambda day: day.date)
