@@ -69,8 +69,8 @@ class CloseForm(ActForm):
         required=False,
         help_text="Leave empty if there is none.",
     )
-    opens = forms.TimeField(label="Opened", widget=TimeInput())
-    closes = forms.TimeField(label="Closed", widget=TimeInput())
+    opens = forms.TimeField(label="Opened", required=False, widget=TimeInput())
+    closes = forms.TimeField(label="Closed", required=False, widget=TimeInput())
     fee = MoneyField(label="Stall fee paid", required=False)
     requests_noted = forms.BooleanField(
         label="I noted what was asked for today",
@@ -114,12 +114,12 @@ class CloseForm(ActForm):
 
     @property
     def facts(self) -> DayFacts:
-        """Hours, fee and note as they turned out."""
+        """Hours, fee and note as they turned out; what was left empty stays as planned."""
         typed = self.cleaned_data
         return DayFacts(
             opens=typed["opens"],
             closes=typed["closes"],
-            fee_minor=typed["fee"] or 0,
+            fee_minor=typed["fee"],
             note=typed["note"],
         )
 

@@ -13,6 +13,7 @@ from sales.models import Order, OrderState
 from sales.services import days, packing, report, till
 from tests.factories.sales import MarketDayFactory, MarketFactory
 from tests.factories.shelf import pairs_on_shelf, pattern_of
+from tests.sales.papers import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -122,9 +123,9 @@ def test_the_proposal_is_packed_with_one_button(page, who):
     page.post(address, {"pairs": [pair.pk for pair in made]})
 
     assert Pair.objects.in_stall_box().count() == 3
-    listed = page.get(reverse("sales:day_pack_list", args=[day.pk]))
+    listed = text_of(page.get(reverse("sales:day_pack_list", args=[day.pk])))
     for pair in made:
-        assert pair.label in listed.content.decode()
+        assert pair.label in listed
 
 
 def test_numbers_are_packed_together_or_not_at_all(page, who):

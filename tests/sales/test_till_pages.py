@@ -357,10 +357,3 @@ def test_stubs_with_an_odd_one_add_nothing(page, day, box, odd):
     assert refused.status_code == 422
     assert "number" in refused.context["number"].errors
     assert not refused.context["cart"].lines
-
-
-def test_the_tally_sheet_has_a_square_for_each_pair(page, day, box):
-    sheet = html(page.get(to("day_tally", day)))
-
-    assert sheet.count('class="tally-square"') == 3
-    assert "$28.00" in sheet
