@@ -1,6 +1,7 @@
 """From a lot to every string, sock, pair and sale made of it."""
 
 from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
@@ -57,11 +58,10 @@ def story_of_lot(lot: DyeLot, *, before: int | None = None) -> LotStory:
     shown = page[:STRINGS_SHOWN]
     return LotStory(
         strings=_strings(lot, list(socks.filter(string__number__in=shown).with_kind())),
-        socks=_places(socks.values_list("place", flat=True), SOCK_PLACE_NAMES, SockPlace),
+        socks=_places(socks.values_list("place", flat=True), SOCK_PLACE_NAMES),
         pairs=_places(
             Pair.objects.filter(socks__in=socks).distinct().values_list("place", flat=True),
             PAIR_PLACE_NAMES,
-            PairPlace,
         ),
         older=shown[-1] if len(page) > STRINGS_SHOWN else None,
     )
@@ -92,6 +92,8 @@ def _of(sales: dict[int, list[Act]], sock: Sock) -> list[Act]:
     return sales.get(sock.pair_id, []) if sock.pair_id else []
 
 
-def _places(places, names, kind) -> tuple[tuple[str, int], ...]:
+def _places(
+    places: Iterable[str], names: Mapping[SockPlace, str] | Mapping[PairPlace, str]
+) -> tuple[tuple[str, int], ...]:
     counts = Counter(places)
-    return tuple((names[kind(place)], counts[place]) for place in names if counts[place])
+    return tuple((name, counts[place]) for place, name in names.items() if counts[place])

@@ -16,6 +16,7 @@ RANK = {"patterns": 1, "production": 2, "sales": 3}
 TOP = 9  # the wiring may link anywhere
 FREE_FOR_ALL = {
     "today", "log_string", "find", "act_undo", "workshop", "sign_in", "sign_out", "glossary",
+    "yarn_low",
 }  # fmt: skip
 
 # What the content security policy of the pages refuses, so that it would silently not work.
