@@ -5,6 +5,9 @@ from collections.abc import Collection
 from dataclasses import dataclass, fields
 from typing import Final, NamedTuple
 
+FOLDS: Final = ("", "book", "tent")
+"""Not folded, folded along a line from top to bottom, or from side to side."""
+
 _SLACK_MM: Final = 0.005
 """Rounding in a maker's spec sheet that still fits [mm]."""
 
@@ -34,6 +37,11 @@ class Grid:
         gap_y_mm: Between two labels down [mm].
         shift_x_tenths: Printer correction to the right [0.1 mm].
         shift_y_tenths: Printer correction downwards [0.1 mm].
+        corner_mm: Radius of a label's corners [mm].
+        hole_mm: Width of the hole in each label [mm]; 0 for none.
+        hole_x_mm: Left edge of a label to the middle of its hole [mm].
+        hole_y_mm: Top edge of a label to the middle of its hole [mm].
+        fold: How each label is folded: empty, `book` or `tent`.
 
     Raises:
         ValueError: If a measure is out of range or the labels do not fit the page.
@@ -51,10 +59,20 @@ class Grid:
     gap_y_mm: float = 0.0
     shift_x_tenths: int = 0
     shift_y_tenths: int = 0
+    corner_mm: float = 0.0
+    hole_mm: float = 0.0
+    hole_x_mm: float = 0.0
+    hole_y_mm: float = 0.0
+    fold: str = ""
 
     def __post_init__(self) -> None:
         for field in fields(self):
-            self._check(field.name, getattr(self, field.name))
+            if field.name != "fold":
+                self._check(field.name, getattr(self, field.name))
+        if self.fold not in FOLDS:
+            msg = f"fold is {self.fold!r}; use one of {', '.join(FOLDS)}, or nothing."
+            raise ValueError(msg)
+        self._check_label()
         self._check_fit("column", self.columns, self._across(), self.page_width_mm)
         self._check_fit("row", self.rows, self._down(), self.page_height_mm)
 
@@ -64,13 +82,36 @@ class Grid:
             ok, wanted = abs(value) <= 100, "-100 to 100 tenths of a mm"
         elif name in {"columns", "rows"}:
             ok, wanted = 1 <= value <= 100 and value == int(value), "a whole number from 1 to 100"
-        elif name.startswith(("margin_", "gap_")):
+        elif name.startswith(("margin_", "gap_", "corner_", "hole_")):
             ok, wanted = 0 <= value <= 2000, "0 to 2000 mm"
         else:
             ok, wanted = 0 < value <= 2000, "above 0 and up to 2000 mm"
         if not ok:
             msg = f"{name} is {value}; it must be {wanted}."
             raise ValueError(msg)
+
+    def _check_label(self) -> None:
+        """See that corners and hole lie on the label."""
+        short = min(self.label_width_mm, self.label_height_mm)
+        if self.corner_mm > short / 2:
+            msg = f"corner_mm is {self.corner_mm:g}; on this label it can be up to {short / 2:g}."
+            raise ValueError(msg)
+        if not self.hole_mm:
+            return
+        if self.hole_mm > short / 2:
+            msg = f"hole_mm is {self.hole_mm:g}; on this label it can be up to {short / 2:g}."
+            raise ValueError(msg)
+        half = self.hole_mm / 2
+        for name, middle, edge in (
+            ("hole_x_mm", self.hole_x_mm, self.label_width_mm),
+            ("hole_y_mm", self.hole_y_mm, self.label_height_mm),
+        ):
+            if not half <= middle <= edge - half:
+                msg = (
+                    f"{name} is {middle:g}; the hole lies on the label from {half:g} to "
+                    f"{edge - half:g}."
+                )
+                raise ValueError(msg)
 
     def _across(self) -> tuple[float, float, float]:
         return self.margin_left_mm, self.label_width_mm, self.gap_x_mm
@@ -123,6 +164,16 @@ class Grid:
         rest = range(count - len(places))
         places += [(2 + i // self.per_page, 1 + i % self.per_page) for i in rest]
         return [self._position(page, place) for page, place in places]
+
+    def behind(self, front: Position) -> Position:
+        """Return where the back of a label starts when the sheet is turned like a page.
+
+        The columns stand in the other order on the back; the printer's correction goes the
+        same way on both sides of the paper.
+        """
+        shift = self.shift_x_tenths / 10
+        x = self.page_width_mm - (front.x_mm - shift) - self.label_width_mm + shift
+        return Position(front.page, round(x, 4), front.y_mm)
 
     def _position(self, page: int, place: int) -> Position:
         row, column = divmod(place - 1, self.columns)

@@ -6,19 +6,21 @@ for them, local law decides.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final
 
 from patterns.core.feet import hosiery_size, size_range_text
-from production.core.care import LABEL_BASES, PRESETS, CareSet, care_words, mildest
+from production.core.care import LABEL_BASES, CareSet, care_words, mildest
 from production.core.children import child_cautions, tag_lines, tracking_line
-from production.core.fibre import Label, Part, canonical_fibre, fibre, fibre_label
+from production.core.fibre import Label, canonical_fibre, fibre
+from production.core.fibre.choices import label_by_choice
 from production.core.fibre.eu import EU_DATE, UK_DATE
 from production.core.fibre.us import RULES_DATE
+from production.core.fibrewords import say_again
 from production.core.origin import CAUTION as ORIGIN_CAUTION
 from production.core.origin import is_us, origin_line
+from production.core.tagfacts import Draft, Facts, Gap
 
-VERSION: Final = 1
+VERSION: Final = 2
 """Shape of the kept text; a later shape gets a higher number and reads the older."""
 
 HAND_CRANKED: Final = "Knitted on a hand-cranked machine"
@@ -41,96 +43,23 @@ _SYSTEMS: Final = {
     ("uk", "men"): ("uk_adult", "eu"),
     ("uk", "child"): ("uk_child", "eu"),
 }
+_CHILD_SYSTEMS: Final = frozenset({"us_child", "us_youth", "uk_child"})
+_ANY_AGE: Final = frozenset({"eu", "mondopoint"})
+
+SIZE_SYSTEMS: Final = {
+    "us_women": "US women",
+    "us_men": "US men",
+    "uk_adult": "UK",
+    "eu": "EU",
+    "mondopoint": "Mondopoint (foot in mm)",
+    "us_child": "US child",
+    "us_youth": "US youth",
+    "uk_child": "UK child",
+}
+"""Size systems that may be printed; a child's only on children's socks."""
+
 _EN_DASH: Final = "\N{EN DASH}"
 _PLAIN_RANGE: Final = re.compile(r"(?P<system>[A-Za-z ]*[A-Za-z]) (?P<range>[\d½]+( to [\d½]+)?)")
-
-
-@dataclass(frozen=True, slots=True)
-class Facts:
-    """What a tag is written from.
-
-    Attributes:
-        number: Number of the pair.
-        design: Name of the design.
-        size_name: The maker's own name of the size.
-        group: `women`, `men`, `child` or `baby`.
-        foot_mm: Shortest and longest foot that the pair fits [mm].
-        sock_foot_mm: Foot of its shorter sock, washed [mm].
-        parts: Every yarn in both socks; empty when one has no usable content.
-        parts_problem: Why not, if so.
-        spun_in: `home`, `abroad` or `unknown`, of each yarn.
-        care: Key of the care preset of each yarn; empty where none was chosen.
-        second: Whether it is sold as a second.
-        faults: What is wrong with it.
-        made: Month it was knitted, `2026-05`.
-        batch: Its string or strings, `string 212`.
-        price: As printed; empty when there is none.
-        brand: Name of the workshop.
-        identity: Name the maker does business under, or her registered number.
-        town: Of the workshop.
-        country: Made in, by its English name.
-        rules: `us`, `eu` or `uk`.
-        address: What the QR code leads to.
-    """
-
-    number: int
-    design: str
-    size_name: str
-    group: str
-    foot_mm: tuple[float, float]
-    sock_foot_mm: float
-    parts: tuple[Part, ...]
-    parts_problem: str
-    spun_in: tuple[str, ...]
-    care: tuple[str, ...]
-    second: bool
-    faults: tuple[str, ...]
-    made: str
-    batch: str
-    price: str
-    brand: str
-    identity: str
-    town: str
-    country: str
-    rules: str
-    address: str
-
-    @property
-    def age(self) -> str:
-        """The group as the children's rules name it."""
-        return self.group if self.group in {"child", "baby"} else "adult"
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """Something that the tag lacks.
-
-    Attributes:
-        kind: What it is about; decides where it is mended.
-        text: What is missing.
-        blocks: Whether printing with it wants a reason; else it is a reminder.
-    """
-
-    kind: str
-    text: str
-    blocks: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A tag's words with everything to know before printing them.
-
-    Attributes:
-        text: The words, ready to be kept as JSON.
-        gaps: What is missing.
-        cautions: What to read before printing.
-        steps: Where the fibre lines come from.
-    """
-
-    text: dict[str, Any]
-    gaps: tuple[Gap, ...]
-    cautions: tuple[str, ...]
-    steps: tuple[str, ...]
 
 
 def write_tag(facts: Facts) -> Draft:
@@ -139,7 +68,7 @@ def write_tag(facts: Facts) -> Draft:
     Raises:
         ValueError: If the rules or the group are not known.
     """
-    label = fibre_label(facts.parts, facts.rules) if facts.parts else None
+    label = label_by_choice(facts.parts, facts.rules, facts.choices) if facts.parts else None
     origin, care, tracking = _origin(facts), _care(facts), _tracking(facts)
     sizes = _sizes(facts)
     text = {
@@ -156,12 +85,15 @@ def write_tag(facts: Facts) -> Draft:
         "sock_size": _sock_size(facts) if sizes else "",
         "origin": origin,
         "fibre": list(label.lines) if label else [],
+        "fibre_again": list(_fibre_again(facts, label)),
         "care": care,
         "price": facts.price,
+        "tax": facts.wishes.tax if facts.price else "",
         "fault": _fault(facts),
         "tracking": tracking,
         "cautions": list(tag_lines(facts.age)),
-        "made_how": HAND_CRANKED,
+        "made_how": HAND_CRANKED if facts.wishes.hand_cranked else "",
+        "second_text": facts.wishes.second_text,
         "address": facts.address,
     }
     return Draft(
@@ -173,11 +105,10 @@ def write_tag(facts: Facts) -> Draft:
 
 
 def _sizes(facts: Facts) -> list[dict[str, str]]:
-    group = "child" if facts.group == "baby" else facts.group
     found = []
-    for system in _SYSTEMS.get((facts.rules, group), ("eu",)):
+    for system in _systems(facts):
         try:
-            said = size_range_text(system, *facts.foot_mm)
+            said = size_range_text(facts.wishes.scale(system), *facts.foot_mm)
         except ValueError:
             return []
         plain = _PLAIN_RANGE.fullmatch(said)
@@ -191,6 +122,23 @@ def _sizes(facts: Facts) -> list[dict[str, str]]:
     return found
 
 
+def _systems(facts: Facts) -> tuple[str, ...]:
+    """Return the systems she chose that suit the age, else the usual ones of the rules."""
+    suits = _ANY_AGE | _CHILD_SYSTEMS
+    if facts.age == "adult":
+        suits = frozenset(SIZE_SYSTEMS) - _CHILD_SYSTEMS
+    chosen = tuple(system for system in facts.wishes.systems if system in suits)
+    group = "child" if facts.group == "baby" else facts.group
+    return chosen or _SYSTEMS.get((facts.rules, group), ("eu",))
+
+
+def _fibre_again(facts: Facts, label: Label | None) -> tuple[str, ...]:
+    """Return the fibre lines in the second language; US lines must be English and stay so."""
+    if label is None or not facts.wishes.language or facts.rules == "us":
+        return ()
+    return say_again(label.lines, facts.wishes.language)
+
+
 def _sock_size(facts: Facts) -> str:
     """Return the US hosiery number, which names the sock's own foot in inches."""
     if facts.rules != "us":
@@ -201,6 +149,8 @@ def _sock_size(facts: Facts) -> str:
 
 def _maker(facts: Facts) -> str:
     name = facts.identity.strip()
+    if facts.wishes.number_only:
+        return name
     return ", ".join(part for part in (name, facts.town.strip()) if part) if name else ""
 
 
@@ -213,7 +163,7 @@ def _origin(facts: Facts) -> str:
 
 
 def _care(facts: Facts) -> list[str]:
-    sets: list[CareSet] = [PRESETS[key] for key in facts.care if key in PRESETS]
+    sets: list[CareSet] = [care for care in facts.care if care is not None]
     if not sets or len(sets) < len(facts.care):
         return []
     return care_words(mildest(sets), facts.rules)
@@ -256,6 +206,20 @@ def _fibre_gaps(facts: Facts, label: Label | None) -> Iterator[Gap]:
         return
     for problem in label.problems:
         yield Gap("fibre", problem)
+    language = facts.wishes.language
+    if language and facts.rules == "us":
+        yield Gap(
+            "language",
+            "The fibre lines stand in English only, as United States rules want; write words "
+            "in another language yourself.",
+            blocks=False,
+        )
+    elif language and label.lines and not _fibre_again(facts, label):
+        yield Gap(
+            "language",
+            "A word of the fibre lines has no translation here; it is said once.",
+            blocks=False,
+        )
 
 
 def _origin_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
@@ -297,7 +261,7 @@ def _care_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
             blocks=facts.rules == "us",
         )
     if facts.rules == "us":
-        yield Gap("sewn", LABEL_BASES["sewn_in"], blocks=False)
+        yield Gap("sewn", LABEL_BASES[facts.care_place], blocks=False)
 
 
 def _cautions(facts: Facts, text: dict[str, Any], label: Label | None) -> Iterator[str]:

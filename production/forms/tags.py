@@ -7,31 +7,45 @@ from django import forms
 
 from patterns.fields import LengthField
 from production.core.labelgrid import Grid
+from production.core.tagpanels import Layout
+from production.core.tagwords import SIZE_SYSTEMS
 from production.errors import ProductionError
+from production.models import Fold, TagHabits
 from production.services.tagsheets import MEASURES, grid_of, sheet_choices
 from socktrade.forms import ActForm
+
+SIDES = (("one", "one side"), ("two", "front and back, the sheet turned like a page"))
 
 
 class TagForm(ActForm):
     """Which sheet, where on it, and how; `reason` only where a tag has a gap."""
 
     sheet = forms.ChoiceField(label="Label sheet")
+    sides = forms.ChoiceField(
+        label="Sides",
+        choices=SIDES,
+        required=False,
+        help_text="A label that folds has its own back.",
+    )
     start = forms.IntegerField(
         label="First free place",
         min_value=1,
         initial=1,
         help_text="Counted row by row, when some labels of the sheet are used already.",
     )
-    shift_x = forms.IntegerField(
-        label="Move right, tenths of a mm",
-        min_value=-100,
-        max_value=100,
-        initial=0,
-        help_text="Below zero moves left.",
+    skip = forms.CharField(
+        label="Spoiled places",
+        max_length=200,
+        required=False,
+        help_text="On the first sheet, such as 3, 7. They are left empty.",
     )
+    shift_x = forms.IntegerField(
+        label="Move right, tenths of a mm", min_value=-100, max_value=100, required=False,
+        help_text="Below zero moves left. Empty: as last time on this sheet.",
+    )  # fmt: skip
     shift_y = forms.IntegerField(
-        label="Move down, tenths of a mm", min_value=-100, max_value=100, initial=0,
-        help_text="Below zero moves up.",
+        label="Move down, tenths of a mm", min_value=-100, max_value=100, required=False,
+        help_text="Below zero moves up. Empty: as last time on this sheet.",
     )  # fmt: skip
     stub = forms.BooleanField(label="With a stub to tear off at the sale", required=False)
     outline = forms.BooleanField(label="With the edge of each label", required=False)
@@ -44,17 +58,49 @@ class TagForm(ActForm):
 
     def __init__(self, *args: Any, workshop: Any, **kwargs: Any) -> None:
         super().__init__(*args, workshop=workshop, **kwargs)
+        self.habits = TagHabits.current()
         choices = sheet_choices(workshop.label_rules)
+        known = [key for key, _ in choices]
+        last = self.habits.sheet if self.habits.sheet in known else known[0]
         self.fields["sheet"].choices = choices  # type: ignore[attr-defined]
-        self.fields["sheet"].initial = choices[0][0]
-        self.fields["stub"].initial = True
-        _shorten(self, "start", "shift_x", "shift_y")
+        self.fields["sheet"].initial = last
+        self.fields["sides"].initial = self.habits.sides
+        self.fields["stub"].initial = self.habits.stub
+        for name, tenths in zip(("shift_x", "shift_y"), self._last_shift(last), strict=True):
+            self.fields[name].widget.attrs["placeholder"] = str(tenths)
+        _shorten(self, "start", "skip", "shift_x", "shift_y")
+
+    @property
+    def layout(self) -> Layout:
+        """How the tags go on the sheets; for a form that is valid."""
+        asked = self.cleaned_data
+        return Layout(
+            start=asked["start"],
+            skip=asked["skip"],
+            two_sided=asked["sides"] == "two",
+            stub=asked["stub"],
+            outline=asked["outline"],
+        )
+
+    def clean_skip(self) -> tuple[int, ...]:
+        """Read the spoiled places."""
+        words = re.split(r"[\s,;]+", self.cleaned_data["skip"].strip())
+        found = [word for word in words if word]
+        for word in found:
+            if not (word.isascii() and word.isdigit() and len(word) < 5):
+                msg = f"“{word:.20}” is no place. Write numbers with commas, such as 3, 7."
+                raise forms.ValidationError(msg)
+        return tuple(sorted({int(word) for word in found}))
 
     def clean(self) -> dict[str, Any]:
-        """Look the sheet up, and see that the first place is on it."""
+        """Look the sheet up, and see that the places are on it."""
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
+        last = self._last_shift(cleaned["sheet"])
+        for name, tenths in zip(("shift_x", "shift_y"), last, strict=True):
+            if cleaned[name] is None:
+                cleaned[name] = tenths
         try:
             grid = grid_of(
                 cleaned["sheet"],
@@ -64,9 +110,64 @@ class TagForm(ActForm):
         except ProductionError as refusal:
             self.add_refusal(refusal)
             return cleaned
+        self._check_places(cleaned, grid)
+        return {**cleaned, "grid": grid}
+
+    def _check_places(self, cleaned: dict[str, Any], grid: Grid) -> None:
         if cleaned["start"] > grid.per_page:
             self.add_error("start", f"This sheet has places 1 to {grid.per_page}.")
-        return {**cleaned, "grid": grid}
+        elif any(not 1 <= place <= grid.per_page for place in cleaned["skip"]):
+            self.add_error("skip", f"This sheet has places 1 to {grid.per_page}.")
+        elif {*range(cleaned["start"], grid.per_page + 1)} <= set(cleaned["skip"]):
+            self.add_error("skip", "That leaves no place on the first sheet. Take a fresh one.")
+
+    def _last_shift(self, sheet: str) -> tuple[int, int]:
+        across, down = self.habits.shifts.get(sheet, (0, 0))
+        return int(across), int(down)
+
+
+class TagHabitsForm(forms.ModelForm):
+    """What her tags say beyond what the rules want."""
+
+    size_systems = forms.MultipleChoiceField(
+        label="Sizes in these systems",
+        choices=list(SIZE_SYSTEMS.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="None ticked: the usual ones where your rules hold. The first is printed large; "
+        "children's systems are for children's socks.",
+    )
+
+    class Meta:
+        model = TagHabits
+        fields = [
+            "size_systems", "price_says", "tax_percent", "maker_says", "registered_number",
+            "hand_cranked", "second_language", "second_text",
+        ]  # fmt: skip
+        labels = {
+            "price_says": "The price",
+            "tax_percent": "Tax in percent",
+            "maker_says": "Name the maker by",
+            "hand_cranked": "Say that a hand-cranked machine made it",
+            "second_language": "Fibre words a second time in",
+            "second_text": "Words of your own, in any language",
+        }
+        help_texts = {
+            "tax_percent": "Only for a price with the tax added to it.",
+            "second_language": "Under European Union and Great Britain rules; have somebody who "
+            "speaks it read the tag.",
+        }
+
+    def clean(self) -> dict[str, Any]:
+        """See that what she chose can be printed."""
+        cleaned = super().clean() or {}
+        number = (cleaned.get("registered_number") or "").strip()
+        if cleaned.get("maker_says") == TagHabits.MakerSays.NUMBER and not number:
+            self.add_error("registered_number", "Write the number, as it should read on the tag.")
+        added = cleaned.get("price_says") == TagHabits.PriceSays.ADDED
+        if added and not cleaned.get("tax_percent") and "tax_percent" not in self.errors:
+            self.add_error("tax_percent", "Write the tax that is added to the price.")
+        return cleaned
 
 
 class TagSheetForm(ActForm):
@@ -83,6 +184,15 @@ class TagSheetForm(ActForm):
     label_height_mm = LengthField(label="Label height", least=10, most=2000)
     gap_x_mm = LengthField(label="Gap between labels across", least=0, most=2000, initial=0)
     gap_y_mm = LengthField(label="Gap between labels down", least=0, most=2000, initial=0)
+    corner_mm = LengthField(label="Radius of its round corners", least=0, most=100, required=False)
+    hole_mm = LengthField(label="Width of its hole", least=0, most=100, required=False)
+    hole_x_mm = LengthField(
+        label="Left edge to the middle of the hole", least=0, most=2000, required=False
+    )
+    hole_y_mm = LengthField(
+        label="Top edge to the middle of the hole", least=0, most=2000, required=False
+    )
+    fold = forms.ChoiceField(label="Folded", choices=Fold.choices, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -94,7 +204,9 @@ class TagSheetForm(ActForm):
         if self.errors:
             return cleaned
         try:
-            return {**cleaned, "grid": Grid(**{name: cleaned[name] for name in MEASURES})}
+            # Corner, hole and fold may be left empty: most labels have none.
+            measures = {name: cleaned[name] or ("" if name == "fold" else 0) for name in MEASURES}
+            return {**cleaned, "grid": Grid(**measures)}
         except ValueError as problem:
             text = str(problem)
             name = text.split(" ", 1)[0]
@@ -104,7 +216,7 @@ class TagSheetForm(ActForm):
     def _in_words(self, text: str) -> str:
         """Put the labels of the fields where the arithmetic names its arguments."""
         named = re.sub(
-            r"\b[a-z]+_[a-z_]+_mm\b|^(columns|rows)\b",
+            r"\b[a-z]+_(?:[a-z_]+_)?mm\b|^(columns|rows)\b",
             lambda found: (
                 str(self.fields[found[0]].label).lower() if found[0] in self.fields else found[0]
             ),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from hashlib import sha256
 from json import dumps
@@ -10,19 +11,33 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
-from patterns.core.fit import fit_range
+from patterns.services.sizes import fit_of
+from production.core.care import CareSet
 from production.core.fibre import Part
-from production.core.tagwords import Draft, Facts, Gap, write_tag
-from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagText
+from production.core.fibre.names import UNKNOWN
+from production.core.tagfacts import Draft, Facts, Gap, Wishes
+from production.core.tagwords import write_tag
+from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagHabits, TagText
+from production.services.label_choices import MadeChoices, label_choices_of
 from production.services.pairs import current_prices
 from socktrade.models import Workshop
 from socktrade.money import format_minor
 
-MOST_TAGS = 200
-"""Tags in one print: their address fits every server, their pages fit a small machine."""
+MOST_TAGS = 600
+"""Tags offered at once."""
+
+AT_ONCE = 60
+"""Tags printed while one waits: their address fits every server; more go sheet by sheet."""
 
 LEAST_LENGTH_SHARE = 0.9
 """A foot may be a ninth longer than the sock's own, as in `patterns.core.fit`."""
+
+_TAX_WORDS = {
+    TagHabits.PriceSays.PLAIN: "",
+    TagHabits.PriceSays.WITH: "Tax included",
+    TagHabits.PriceSays.PLUS: "Plus tax",
+    TagHabits.PriceSays.ADDED: "Tax included",
+}
 
 _CURES = {
     "price": ("Set the price", "production:price_list"),
@@ -33,6 +48,7 @@ _CURES = {
     "identity": ("Give your name", "workshop"),
     "town": ("Give the town", "workshop"),
     "pattern": ("Look at the pattern", "patterns:pattern_list"),
+    "language": ("Choose the language", "production:tag_habits"),
 }
 
 
@@ -90,12 +106,12 @@ def tags_of(pairs: Sequence[Pair], *, workshop: Workshop, site: str) -> list[Tag
         site: Address of this book, where the QR codes lead.
     """
     prices = current_prices(pair.pattern_id for pair in pairs)
-    return [Tag(pair, _draft(pair, workshop, prices.get(pair.pattern_id), site)) for pair in pairs]
-
-
-def tag_text(pair: Pair, *, workshop: Workshop, price: Price | None, site: str) -> dict[str, Any]:
-    """Return the words of one tag as they are printed and kept."""
-    return _draft(pair, workshop, price, site).text
+    choices = label_choices_of(pairs)
+    writer = _Writer(workshop, TagHabits.current(), site)
+    return [
+        Tag(pair, writer.draft(pair, prices.get(pair.pattern_id), choices[pair.pk]))
+        for pair in pairs
+    ]
 
 
 def missing(tags: Iterable[Tag]) -> list[Missing]:
@@ -126,45 +142,93 @@ def _missing(gap: Gap, pairs: Sequence[Pair]) -> Missing:
 def _with_socks(pairs: QuerySet[Pair]) -> QuerySet[Pair]:
     socks = Sock.objects.select_related("string__act").order_by("side")
     yarns = RunYarn.objects.select_related("lot__yarn").order_by("pk")
-    return pairs.select_related("version__pattern__design", "pattern__design").prefetch_related(
+    return pairs.select_related("version__swatch", "pattern__design", "lot").prefetch_related(
         Prefetch("socks", queryset=socks), Prefetch("socks__run__yarns", queryset=yarns)
     )
 
 
-def _draft(pair: Pair, workshop: Workshop, price: Price | None, site: str) -> Draft:
-    socks = list(pair.socks.all())
-    yarns = [yarn for sock in socks for yarn in sock.run.yarns.all()]
-    parts, problem = _parts(yarns)
-    foot_mm, sock_foot_mm = _fit(pair, socks)
-    strings = sorted({sock.string.number for sock in socks})
-    minor = price.of_quality(pair.quality) if price else None
-    facts = Facts(
-        number=pair.number,
-        design=pair.pattern.design.name,
-        size_name=pair.pattern.size_name,
-        group=pair.pattern.group,
-        foot_mm=foot_mm,
-        sock_foot_mm=sock_foot_mm,
-        parts=parts,
-        parts_problem=problem,
-        spun_in=tuple(yarn.lot.yarn.spun_in for yarn in yarns),
-        care=tuple(yarn.lot.yarn.care for yarn in yarns),
-        second=pair.quality == Quality.SECOND,
-        faults=tuple(dict.fromkeys(sock.fault.strip() for sock in socks if sock.fault.strip())),
-        made=max((f"{sock.string.act.at:%Y-%m}" for sock in socks), default=""),
-        batch=", ".join(str(number) for number in strings),
-        price="" if minor is None else format_minor(minor, workshop.currency),
-        brand=workshop.name,
-        identity=workshop.identity,
-        town=workshop.town,
-        country=workshop.country,
-        rules=workshop.label_rules,
-        address=f"{site.rstrip('/')}{pair.get_absolute_url()}",
-    )
-    return write_tag(facts)
+@dataclass(frozen=True, slots=True)
+class _Writer:
+    """Writes tags of one workshop, the way she likes them."""
+
+    workshop: Workshop
+    habits: TagHabits
+    site: str
+
+    def draft(self, pair: Pair, price: Price | None, made: MadeChoices) -> Draft:
+        """Write the words of one tag."""
+        workshop = self.workshop
+        socks = list(pair.socks.all())
+        yarns = [yarn for sock in socks for yarn in sock.run.yarns.all()]
+        parts, problem = _parts(yarns, stock=made.choices.unknown_stock)
+        foot_mm, sock_foot_mm = _fit(pair, socks)
+        strings = sorted({sock.string.number for sock in socks})
+        facts = Facts(
+            number=pair.number,
+            design=pair.pattern.design.name,
+            size_name=pair.pattern.size_name,
+            group=pair.pattern.group,
+            foot_mm=foot_mm,
+            sock_foot_mm=sock_foot_mm,
+            parts=parts,
+            parts_problem=problem,
+            spun_in=tuple(yarn.lot.yarn.spun_in for yarn in yarns),
+            care=_care_of(yarns),
+            second=pair.quality == Quality.SECOND,
+            faults=tuple(dict.fromkeys(sock.fault.strip() for sock in socks if sock.fault.strip())),
+            made=max((f"{sock.string.act.at:%Y-%m}" for sock in socks), default=""),
+            batch=", ".join(str(number) for number in strings),
+            price=self._price(price.of_quality(pair.quality)) if price else "",
+            brand=workshop.name,
+            identity=self._identity(),
+            town=workshop.town,
+            country=workshop.country,
+            rules=workshop.label_rules,
+            address=f"{self.site.rstrip('/')}{pair.get_absolute_url()}",
+            choices=made.choices,
+            care_place=made.care_place,
+            wishes=self._wishes(),
+        )
+        return write_tag(facts)
+
+    def _price(self, minor: int) -> str:
+        """Return the price as printed, with the tax in it if she wants that."""
+        if self.habits.price_says == TagHabits.PriceSays.ADDED:
+            minor = with_tax(minor, self.habits.tax_percent)
+        return format_minor(minor, self.workshop.currency)
+
+    def _identity(self) -> str:
+        if self.habits.maker_says == TagHabits.MakerSays.NUMBER:
+            return self.habits.registered_number
+        return self.workshop.identity
+
+    def _wishes(self) -> Wishes:
+        habits = self.habits
+        return Wishes(
+            systems=tuple(habits.size_systems),
+            tax=_TAX_WORDS[habits.price_says],
+            hand_cranked=habits.hand_cranked,
+            number_only=habits.maker_says == TagHabits.MakerSays.NUMBER,
+            language=habits.second_language,
+            second_text=habits.second_text,
+            us_women_scale=self.workshop.us_women_scale,
+            us_youth_scale=self.workshop.us_youth_scale,
+        )
 
 
-def _parts(yarns: Sequence[RunYarn]) -> tuple[tuple[Part, ...], str]:
+def with_tax(minor: int, percent: Decimal) -> int:
+    """Return a price with tax added, half a minor unit rounded up."""
+    added = minor * (1 + Decimal(percent) / 100)
+    return int(added.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def _care_of(yarns: Sequence[RunYarn]) -> tuple[CareSet | None, ...]:
+    """Return each yarn's care set once; a sock names few yarns many times."""
+    by_yarn = {yarn.lot.yarn_id: yarn.lot.yarn for yarn in yarns}
+    return tuple(yarn.care_set for yarn in by_yarn.values())
+
+
+def _parts(yarns: Sequence[RunYarn], *, stock: str = "") -> tuple[tuple[Part, ...], str]:
     """Return the yarns of both socks as parts of the pair, or why that cannot be done."""
     grams: dict[tuple[int, str, str], Fraction] = {}
     contents = {}
@@ -175,10 +239,10 @@ def _parts(yarns: Sequence[RunYarn]) -> tuple[tuple[Part, ...], str]:
     parts = []
     for (yarn_id, role, place), weight in grams.items():
         yarn = contents[yarn_id]
-        if not yarn.content:
+        if not yarn.content and not stock:
             return (), f"Nobody noted what {yarn} is made of."
         try:
-            parts.append(Part(yarn.content, weight, role=role, place=place))
+            parts.append(Part(yarn.content or {UNKNOWN: 100}, weight, role=role, place=place))
         except ValueError as problem:
             return (), f"{yarn}: {problem}"
     return tuple(parts), "" if parts else "The book does not know which yarn is in it."
@@ -201,12 +265,7 @@ def _planned_fit(pair: Pair) -> tuple[float, float]:
     """Return the foot of the sock by its rows, and the longest foot it fits [mm]."""
     version = pair.version
     try:
-        fit = fit_range(
-            needles=version.needles,
-            foot_rows=version.foot_rows,
-            gauge=version.gauge,
-            centre=version.centre,
-        )
+        fit = fit_of(version)
     except ValueError:  # a heel of another shape: the plan knew its foot
         return version.sock_foot_mm, version.sock_foot_mm / LEAST_LENGTH_SHARE
     return fit.sock_foot_mm, fit.foot_mm[1]

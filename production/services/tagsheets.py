@@ -4,7 +4,7 @@ from django.db import transaction
 
 from production.core.labelgrid import Grid
 from production.errors import ProductionError
-from production.models import TagSheet
+from production.models import TagHabits, TagSheet
 
 MEASURES = (
     "page_width_mm",
@@ -17,6 +17,11 @@ MEASURES = (
     "label_height_mm",
     "gap_x_mm",
     "gap_y_mm",
+    "corner_mm",
+    "hole_mm",
+    "hole_x_mm",
+    "hole_y_mm",
+    "fold",
 )
 
 BUILT_IN: dict[str, tuple[str, Grid]] = {
@@ -25,6 +30,14 @@ BUILT_IN: dict[str, tuple[str, Grid]] = {
         Grid(215.9, 279.4, 2, 4, 6.35, 12.7, 101.6, 63.5),
     ),
     "a4": ("A4, 2 x 4 cards of 95 x 66 mm", Grid(210, 297, 2, 4, 10, 16.5, 95, 66)),
+    "letter-tent": (
+        "Letter, 2 x 2 cards of 4 x 5 in to fold to 4 x 2 1/2 in",
+        Grid(215.9, 279.4, 2, 2, 6.35, 12.7, 101.6, 127, fold="tent"),
+    ),
+    "a4-tent": (
+        "A4, 2 x 2 cards of 95 x 132 mm to fold to 95 x 66 mm",
+        Grid(210, 297, 2, 2, 10, 16.5, 95, 132, fold="tent"),
+    ),
     "roll": ("Roll, one tag of 62 x 100 mm", Grid(62, 100, 1, 1, 0, 0, 62, 100)),
 }
 """Plain sheets to cut up, and a roll; key to name and geometry."""
@@ -35,7 +48,7 @@ def sheet_choices(rules: str) -> list[tuple[str, str]]:
     own = [(f"own-{sheet.pk}", sheet.name) for sheet in TagSheet.objects.order_by("name")]
     built_in = [(key, name) for key, (name, _) in BUILT_IN.items()]
     usual = "letter" if rules == "us" else "a4"
-    return [*own, *sorted(built_in, key=lambda choice: choice[0] != usual)]
+    return [*own, *sorted(built_in, key=lambda choice: not choice[0].startswith(usual))]
 
 
 def grid_of(key: str, *, shift_x_tenths: int = 0, shift_y_tenths: int = 0) -> Grid:
@@ -55,6 +68,18 @@ def grid_of(key: str, *, shift_x_tenths: int = 0, shift_y_tenths: int = 0) -> Gr
             raise ProductionError(msg, field="sheet")
         measures = {name: getattr(sheet, name) for name in MEASURES}
     return Grid(**measures, shift_x_tenths=shift_x_tenths, shift_y_tenths=shift_y_tenths)
+
+
+@transaction.atomic
+def remember_print(
+    *, sheet: str, sides: str, stub: bool, shift_x_tenths: int, shift_y_tenths: int
+) -> TagHabits:
+    """Keep how tags were printed last, and how far this sheet has to be moved [0.1 mm]."""
+    habits = TagHabits.current()
+    habits.sheet, habits.sides, habits.stub = sheet, sides, stub
+    habits.shifts = {**habits.shifts, sheet: [shift_x_tenths, shift_y_tenths]}
+    habits.save()
+    return habits
 
 
 @transaction.atomic

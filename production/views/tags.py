@@ -8,20 +8,21 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_POST
 
 from production.core.places import PairPlace
 from production.core.taglayout import TagDoesNotFitError
 from production.core.tagwords import ASK, RULE_DATES
-from production.documents import TagPrint, lay_out_outlines, lay_out_tags, tag_pages
+from production.documents.pages import TagPrint, tag_pages
+from production.documents.tags import lay_out_outlines, lay_out_tags
 from production.errors import ProductionError
-from production.forms.tags import TagForm, TagSheetForm
-from production.models import Pair, TagSheet
-from production.services import papers, tags, tagsheets
+from production.forms.tags import TagForm
+from production.models import Pair
+from production.services import longprints, tags, tagsheets
 from production.services.acts import Who
 from production.services.pairs import tag_pairs
 from socktrade.notices import say_done
-from socktrade.papers import paper_for, pdf_or_page, pdf_ready, pdf_response
+from socktrade.papers import pdf_ready, pdf_response
 from socktrade.workshop import workshop_of
 
 
@@ -38,9 +39,37 @@ def tag_pdf(request: HttpRequest) -> HttpResponse:
     if not pdf_ready()[0]:
         return redirect(f"{reverse('production:tag_print')}?{request.GET.urlencode()}")
     form, paper = _paper(request, request.GET)
+    if paper is None and "preview" in request.GET:
+        return render(request, "production/tag_refused.html", {"form": form}, status=422)
     if paper is None:
         return _page(request, form, status=422)
     return _tag_paper(request, paper, "", "tags.pdf")
+
+
+@require_POST
+def tag_start(request: HttpRequest) -> HttpResponse:
+    """Remember how it is printed; a few tags come at once, many sheet by sheet."""
+    form = TagForm(request.POST, workshop=workshop_of(request))
+    chosen, _ = _chosen(request, request.POST)
+    if form.is_valid() and not chosen:
+        form.add_error(None, "Tick the pairs whose tags you want.")
+    if form.errors:
+        return _page(request, form, status=422)
+    _remember(form)
+    query = request.POST.copy()
+    query.pop("csrfmiddlewaretoken", None)
+    for name in ("shift_x", "shift_y"):  # a later correction must not bend a print on its way
+        query[name] = str(form.cleaned_data[name])
+    if len(chosen) <= tags.AT_ONCE or not pdf_ready()[0]:
+        return redirect(f"{reverse('production:tag_pdf')}?{query.urlencode()}")
+    query.pop("pair", None)
+    job = longprints.start_print(
+        texts=[tag.text for tag in chosen],
+        layout={"start": form.layout.start, "skip": form.layout.skip, "form": query.urlencode()},
+        grid=form.cleaned_data["grid"],
+        who=Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"]),
+    )
+    return redirect("production:long_print", job.pk)
 
 
 @require_GET
@@ -75,6 +104,7 @@ def tag_on(request: HttpRequest) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
+            _remember(form)
             pairs = "1 pair is" if len(texts) == 1 else f"{len(texts)} pairs are"
             say_done(request, f"{pairs} tagged and on the shelf.", act_id=act.pk)
             return redirect("production:tag_list")
@@ -100,50 +130,6 @@ def tag_reprint(request: HttpRequest, number: int) -> HttpResponse:
     return _tag_paper(request, paper, css, f"tag-{pair}.pdf")
 
 
-@require_http_methods(["GET", "POST"])
-def tag_sheet_list(request: HttpRequest) -> HttpResponse:
-    """Show the label sheets, and keep one that she measured."""
-    form = TagSheetForm(request.POST or None, workshop=workshop_of(request))
-    if request.method == "POST" and form.is_valid():
-        try:
-            sheet = tagsheets.add_sheet(
-                name=form.cleaned_data["name"], grid=form.cleaned_data["grid"]
-            )
-        except ProductionError as refusal:
-            form.add_refusal(refusal)
-        else:
-            say_done(request, f"{sheet} is kept. Print its outlines on plain paper first.")
-            return redirect("production:tag_sheet_list")
-    context = {
-        "form": form,
-        "sheets": TagSheet.objects.order_by("name"),
-        "built_in": tagsheets.BUILT_IN.items(),
-    }
-    status = 422 if form.errors else 200
-    return render(request, "production/tag_sheet_list.html", context, status=status)
-
-
-@require_GET
-def shelf_cards(request: HttpRequest) -> HttpResponse:
-    """Print a card for each design with its price by size."""
-    context = {"cards": papers.shelf_cards()}
-    return pdf_or_page(
-        request, "print/shelf_cards.html", context, "shelf-cards.pdf", page=_page_of(request)
-    )
-
-
-@require_GET
-def string_slip(request: HttpRequest, number: int) -> HttpResponse:
-    """Print the slip that travels with a string, with its row card."""
-    slip = papers.string_slip(number)
-    if slip is None:
-        raise Http404
-    context = {"slip": slip, "code": papers.code(_site(request), slip.string)}
-    return pdf_or_page(
-        request, "print/string_slip.html", context, f"string-{number}.pdf", page=_page_of(request)
-    )
-
-
 def _page(request: HttpRequest, form: TagForm, *, status: int = 200) -> HttpResponse:
     workshop = workshop_of(request)
     waiting = tags.tags_of(tags.waiting_pairs(), workshop=workshop, site=_site(request))
@@ -161,6 +147,7 @@ def _page(request: HttpRequest, form: TagForm, *, status: int = 200) -> HttpResp
         "ask": ASK[workshop.label_rules],
         "pdf_is_ready": ready,
         "pdf_install": install,
+        "preview": _preview(form, waiting),
     }
     return render(request, "production/tag_list.html", context, status=status)
 
@@ -176,6 +163,10 @@ def _paper(request: HttpRequest, data: QueryDict) -> tuple[TagForm, TagPrint | N
     if not chosen:
         form.add_error(None, "Tick the pairs whose tags you want.")
         return form, None
+    if "preview" in data:  # the first sheet shows whether it fits
+        grid, skip = form.cleaned_data["grid"], form.layout.skip
+        free = range(form.layout.start, grid.per_page + 1)
+        chosen = chosen[: len([place for place in free if place not in skip])]
     return form, _lay_out(form, [tag.text for tag in chosen])
 
 
@@ -195,15 +186,8 @@ def _tag_page(request: HttpRequest, paper: TagPrint, css: str) -> HttpResponse:
 
 
 def _lay_out(form: TagForm, texts: Sequence[dict[str, Any]]) -> TagPrint | None:
-    asked = form.cleaned_data
     try:
-        return lay_out_tags(
-            texts,
-            asked["grid"],
-            start=asked["start"],
-            stub=asked["stub"],
-            outline=asked["outline"],
-        )
+        return lay_out_tags(texts, form.cleaned_data["grid"], form.layout)
     except TagDoesNotFitError as problem:
         form.add_error("sheet", str(problem))
         return None
@@ -243,17 +227,39 @@ def _numbers(data: QueryDict) -> list[int]:
     return [int(m) for m in marks if m.isascii() and m.isdigit() and len(m) < 10]
 
 
+def _remember(form: TagForm) -> None:
+    asked = form.cleaned_data
+    tagsheets.remember_print(
+        sheet=asked["sheet"],
+        sides=asked["sides"] or "one",
+        stub=asked["stub"],
+        shift_x_tenths=asked["shift_x"],
+        shift_y_tenths=asked["shift_y"],
+    )
+
+
+def _preview(form: TagForm, waiting: Sequence[tags.Tag]) -> str:
+    """Return the address of the first sheet as it would print now."""
+    data = QueryDict(mutable=True)
+    for name in ("sheet", "sides", "start", "skip", "shift_x", "shift_y"):
+        data[name] = str(form[name].value() or "")
+    if form["stub"].value():
+        data["stub"] = "on"
+    data.setlist("pair", [tag.mark for tag in waiting[: tags.AT_ONCE]])
+    data["preview"] = "1"
+    return f"{reverse('production:tag_pdf')}?{data.urlencode()}"
+
+
 def _usual_sheet(request: HttpRequest) -> QueryDict:
+    """Return the form as it was last sent, for a print that asks for nothing."""
     form = TagForm(workshop=workshop_of(request))
     data = QueryDict(mutable=True)
-    data.update({"sheet": form.fields["sheet"].initial, "start": "1", "shift_x": "0"})
-    data.update({"shift_y": "0", "stub": "on"})
+    sheet, sides = form.fields["sheet"].initial, form.fields["sides"].initial
+    data.update({"sheet": sheet, "sides": sides, "start": "1"})
+    if form.fields["stub"].initial:
+        data["stub"] = "on"
     return data
 
 
 def _site(request: HttpRequest) -> str:
     return request.build_absolute_uri("/")
-
-
-def _page_of(request: HttpRequest) -> str:
-    return paper_for(workshop_of(request).label_rules)

@@ -13,7 +13,10 @@ from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from production.documents import lay_out_outlines, lay_out_tags, measure, tag_pages
+from production.core.tagpanels import Layout
+from production.documents.pages import tag_pages
+from production.documents.tags import lay_out_outlines, lay_out_tags
+from production.documents.typeface import measure
 from production.services.tagsheets import grid_of
 from socktrade.papers import FONTS, may_fetch, render_pdf
 
@@ -113,7 +116,7 @@ def test_words_stand_where_the_sheet_was_measured(sheet, per_page, shift):
 @pytest.mark.parametrize("changes", [{}, BABY], ids=["women", "baby"])
 def test_every_word_of_the_tag_is_on_the_paper(sheet, stub, changes):
     text = words(**changes)
-    [page] = read(pdf_of(lay_out_tags([text], grid_of(sheet), stub=stub))).pages
+    [page] = read(pdf_of(lay_out_tags([text], grid_of(sheet), Layout(stub=stub)))).pages
 
     printed = said(page)
     wanted = [text[key] for key in ("number", "brand", "design", "origin", "price", "made_how")]
@@ -129,7 +132,7 @@ def test_every_word_of_the_tag_is_on_the_paper(sheet, stub, changes):
 def test_origin_stands_beside_the_size_in_the_same_row():
     # 16 CFR 303.15(d): the country next to the size, on the front.
     for sheet in ("letter", "a4", "roll"):
-        [page] = read(pdf_of(lay_out_tags([words()], grid_of(sheet), stub=False))).pages
+        [page] = read(pdf_of(lay_out_tags([words()], grid_of(sheet), Layout(stub=False)))).pages
         at = {text: (x, y) for text, x, y in spots(page)}
         size, origin = at["7½–10"], next(v for k, v in at.items() if k.startswith("Knitted in"))
 
@@ -139,7 +142,7 @@ def test_origin_stands_beside_the_size_in_the_same_row():
 
 def test_tags_go_on_over_the_pages_from_the_first_free_place():
     texts = [words(1001 + n) for n in range(12)]
-    pages = read(pdf_of(lay_out_tags(texts, grid_of("letter"), start=6))).pages
+    pages = read(pdf_of(lay_out_tags(texts, grid_of("letter"), Layout(start=6)))).pages
 
     # Three places left on the first sheet, eight on the second, one on the third.
     numbers = [sorted({w for w in said(page).split() if w.startswith("P10")}) for page in pages]

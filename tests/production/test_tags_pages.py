@@ -69,11 +69,11 @@ def test_what_is_missing_links_to_its_cure(page):
 
 def test_the_page_costs_the_same_for_more_pairs(page, django_assert_max_num_queries):
     waiting_pair()
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(19):
         page.get("/tags/")
     for group in ("men", "child", "baby", "women"):
         waiting_pair(group)
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(19):
         page.get("/tags/")
 
 

@@ -1,0 +1,1 @@
+"""Hang tags on paper: every word with its place, ready for a template."""
