@@ -15,6 +15,7 @@ from sales.models import (
     CountLine,
     DayState,
     MarketDay,
+    PhoneAct,
     Sale,
     SaleLine,
     SortOut,
@@ -225,7 +226,8 @@ def open_items() -> list[SortOut]:
 
 def count_open_items() -> int:
     """Return how much needs sorting out."""
-    return SortOut.objects.filter(settled_by__isnull=True).count()
+    kept = PhoneAct.objects.to_sort_out().count()
+    return SortOut.objects.filter(settled_by__isnull=True).count() + kept
 
 
 def settled_items() -> list[SortOut]:

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.db.models import Count
 
 from patterns.models import Pattern
-from sales.models import DayState, MarketDay, Payment, PhoneAct, Sale
+from sales.models import DayState, MarketDay, Payment, Sale
 from sales.services import daysheet
 from sales.services.daysheet import Tile
 from sales.services.table import table_pairs
@@ -54,11 +54,6 @@ def till_sheet(*, day: MarketDay, currency: str, digits: int, name: str) -> dict
 def open_days() -> Iterable[MarketDay]:
     """Return the days a phone may sell on now."""
     return MarketDay.objects.filter(state=DayState.OPEN).with_market().order_by("-date", "pk")
-
-
-def count_kept() -> int:
-    """Return how many acts of phones wait for a person."""
-    return PhoneAct.objects.to_sort_out().count()
 
 
 def book_name() -> str:

@@ -13,6 +13,7 @@ from sales.models import (
     MarketDay,
     Order,
     OrderState,
+    PhoneAct,
     SaleLine,
     SortOut,
     TakenBack,
@@ -30,6 +31,7 @@ def undo_act(*, act_id: int, who: Who) -> Act:
             market day that has other acts after it.
     """
     act = Act.objects.get(pk=act_id)
+    _undo_cures(act, who)
     tapped = tapped_again(act) if act.kind == ActKind.SALE else []
     reverse = undo_moves(act_id=act_id, by=who.by, at=who.at)
     if act.kind in (ActKind.OPEN_DAY, ActKind.CLOSE_DAY):
@@ -46,8 +48,27 @@ def undo_act(*, act_id: int, who: Who) -> Act:
     elif act.kind == ActKind.DEPOSIT:
         undo_deposit(act)
     elif act.kind == ActKind.SORTED:
-        SortOut.objects.filter(settled_by=act).update(settled_by=None)
+        _open_tray_again(act)
     return reverse
+
+
+def _undo_cures(act: Act, who: Who) -> None:
+    """Take back first what gave a line of this sale another pair from the tray."""
+    cures = Act.objects.standing().filter(
+        pk__in=SortOut.objects.filter(act=act).values("settled_by"),
+        kind=ActKind.SORTED,
+        pair_moves__isnull=False,
+    )
+    for cure in cures.distinct():
+        undo_act(act_id=cure.pk, who=who)
+
+
+def _open_tray_again(act: Act) -> None:
+    items = SortOut.objects.filter(settled_by=act)
+    moved = act.pair_moves.values("pair")
+    SaleLine.objects.filter(pk__in=items.values("line"), pair__in=moved).update(pair=None)
+    items.update(settled_by=None)
+    PhoneAct.objects.filter(settled_by=act).update(settled_by=None)
 
 
 def _undo_day_state(act: Act) -> None:

@@ -5,11 +5,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from production.errors import ProductionError
+from production.models import ActKind
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.forms.days import SettleForm
-from sales.models import SortOut
-from sales.services import daysheet, till
+from sales.models import PhoneAct, SortOut
+from sales.services import daysheet, sync, till, tray
 from socktrade.http import Request
 from socktrade.notices import say_done
 
@@ -37,12 +39,61 @@ def sort_settle(request: Request, item_id: int) -> HttpResponse:
     return _page(request, failed=item.pk, form=form)
 
 
+@require_POST
+def sort_cure(request: Request, item_id: int) -> HttpResponse:
+    """Put one disagreement right with one tap."""
+    item = get_object_or_404(SortOut, pk=item_id)
+    who = Who(by=request.user, at=timezone.now())
+    try:
+        act = tray.cure(item=item, name=request.POST.get("cure", ""), who=who)
+    except (SalesError, ProductionError) as refusal:
+        form = SettleForm({}, auto_id=f"id_{item.pk}_%s")
+        form.errors.clear()
+        form.add_error(None, str(refusal))
+        return _page(request, failed=item.pk, form=form)
+    say_done(request, "Settled.", act_id=None if act.kind == ActKind.UNDO else act.pk)
+    return redirect("sales:sort_list")
+
+
+@require_POST
+def sort_kept(request: Request, row_id: int) -> HttpResponse:
+    """Record a phone's act after all, or put it aside with a word."""
+    row = get_object_or_404(PhoneAct, pk=row_id)
+    form = SettleForm(request.POST)
+    who = Who(by=request.user, at=timezone.now())
+    try:
+        if "again" in request.POST:
+            sync.try_again(row=row, who=who)
+            say_done(request, "Recorded after all.", act_id=None)
+        else:
+            note = request.POST.get("note", "")[:300].replace("\0", "")
+            aside = sync.put_aside(row=row, who=who, note=note)
+            say_done(request, "Put aside. Its words stay in the book.", act_id=aside.settled_by_id)
+    except SalesError as refusal:
+        form.errors.clear()
+        form.add_error(None, str(refusal))
+        return _page(request, failed_row=row.pk, form=form)
+    return redirect("sales:sort_list")
+
+
 def _page(
-    request: Request, *, failed: int | None = None, form: SettleForm | None = None
+    request: Request,
+    *,
+    failed: int | None = None,
+    failed_row: int | None = None,
+    form: SettleForm | None = None,
 ) -> HttpResponse:
     rows = [
-        (item, form if form and item.pk == failed else SettleForm(auto_id=f"id_{item.pk}_%s"))
-        for item in daysheet.open_items()
+        (case, form if form and case.item.pk == failed else _form(f"{case.item.pk}"))
+        for case in tray.cases_of(daysheet.open_items())
     ]
-    context = {"rows": rows, "settled": daysheet.settled_items()}
+    kept = [
+        (row, form if form and row.pk == failed_row else _form(f"kept_{row.pk}"))
+        for row in tray.kept_acts()
+    ]
+    context = {"rows": rows, "kept": kept, "settled": daysheet.settled_items()}
     return render(request, "sales/sort_list.html", context, status=422 if form else 200)
+
+
+def _form(name: str) -> SettleForm:
+    return SettleForm(auto_id=f"id_{name}_%s")

@@ -13,7 +13,7 @@ from django.core.management import call_command
 from playwright.sync_api import expect
 
 from sales.models import PhoneAct, Sale, SaleLine
-from sales.services.daysheet import takings_of
+from sales.services.purse import takings_of
 from sales.views import shell
 from tests.browser.phone import Phone
 from tests.factories.sales import open_stall

@@ -22,7 +22,7 @@ from sales.models import (
     TakenBack,
 )
 from sales.services import books, sync, till
-from sales.services.daysheet import takings_of
+from sales.services.purse import takings_of
 from tests.factories.sales import open_stall
 
 pytestmark = pytest.mark.django_db
@@ -188,7 +188,7 @@ def test_a_refund_for_a_pair_the_book_never_sold_is_still_out_of_the_tin(day, bo
 
     assert send(back) == ["done"]
 
-    assert takings_of(day).cash_back == 2800
+    assert takings_of(day).total == -2800
     assert (TakenBack.objects.get().line, TakenBack.objects.get().claimed) == (None, label)
     assert SortOut.objects.get().kind == Kind.BACK
 
