@@ -145,6 +145,6 @@ class SwatchForm(ActForm):
                 continue
             if given[length] is not None and given[count] is None:
                 self.add_error(count, "How many were it?")
-            if given[count] is not None and given[length] is None:
+            elif given[count] is not None and given[length] is None:
                 self.add_error(length, "How long were they?")
         return given
