@@ -112,5 +112,7 @@ export function plainMinor(minor, currency) {
 }
 
 export function formatMinor(minor, currency) {
-  return formatterOf(currency).format(plainMinor(minor, currency));
+  // Currencies without a sign of their own stand close to the figure, as in the book.
+  const text = formatterOf(currency).format(plainMinor(minor, currency));
+  return text.replace(/([A-Z]{3})\u00a0/, "$1");
 }
