@@ -60,7 +60,7 @@ def face(
     front = [*_front(text, width, guide=guide), *_fibre(text), *_fault(text)]
     if width + 2 * PAD_MM < _TWO_COLUMNS_FROM_MM:
         foot: list[Item] = [Beside(((0.5, _price_words(text)), (0.5, code)), gap_mm=1.5)]
-        return fill([*front, *_back(text), *foot, *_tax(text)], width, height, measure)
+        return fill([*front, *_back(text), *_tax(text), *foot], width, height, measure)
     left = round((width - _GUTTER_MM) * 0.58, 2)
     right = width - _GUTTER_MM - left
     front = [*_front(text, left, guide=guide), *_fibre(text), *_fault(text), *_price(text)]
@@ -148,4 +148,4 @@ def _price_words(text: Mapping[str, Any]) -> Words:
 
 
 def _tax(text: Mapping[str, Any]) -> list[Item]:
-    return [Words("words about tax", (text.get("tax", ""),), 7.5, gap_mm=0)]
+    return [Words("words about tax", (text.get("tax", ""),), 7.5)]

@@ -15,6 +15,7 @@ from production.documents.typeface import measure, missing_letters
 _MASK = 3
 """Choosing the best of eight masks costs four times the code; any one is read as well."""
 
+_HAIR_MM = 0.15
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -119,9 +120,9 @@ def _outline(paper: TagPrint, page: int, at: Position) -> None:
     round_corner = f"border-radius:{grid.corner_mm:.2f}mm" if grid.corner_mm else ""
     paper.put(page, (at.x_mm, at.y_mm, width, height), kind="outline", style=round_corner)
     if grid.fold == "book":
-        paper.put(page, (at.x_mm + width / 2, at.y_mm, 0, height), kind="fold")
+        paper.put(page, (at.x_mm + width / 2, at.y_mm, _HAIR_MM, height), kind="fold")
     elif grid.fold == "tent":
-        paper.put(page, (at.x_mm, at.y_mm + height / 2, width, 0), kind="fold")
+        paper.put(page, (at.x_mm, at.y_mm + height / 2, width, _HAIR_MM), kind="fold")
     if grid.hole_mm:
         half = grid.hole_mm / 2
         x, y = at.x_mm + grid.hole_x_mm - half, at.y_mm + grid.hole_y_mm - half

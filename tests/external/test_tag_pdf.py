@@ -3,83 +3,18 @@
 Printed sizes of letter (8 1/2 x 11 in, ANSI/ASME Y14.1) and A4 (210 x 297 mm, ISO 216).
 """
 
-import io
 import threading
 from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import pytest
-import zxingcpp
-from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
-from pypdf import PdfReader
 
 from production.core.tagpanels import Layout
-from production.documents.pages import tag_pages
 from production.documents.tags import lay_out_outlines, lay_out_tags
 from production.documents.typeface import measure
 from production.services.tagsheets import grid_of
 from socktrade.papers import FONTS, may_fetch, render_pdf
-
-POINT_MM = 25.4 / 72
-
-
-def words(number=1001, **changes):
-    text = {
-        "number": f"P{number}",
-        "brand": "Gullwing Lane Socks",
-        "maker": "Gullwing Lane Socks, Port Ellery",
-        "design": "Harbour plain",
-        "size_name": "Women 8½",
-        "sizes": [
-            {"system": "US women", "range": "7½–10"}, {"system": "US men", "range": "6–8½"},
-        ],
-        "sock_size": "Sock size 9",
-        "origin": "Knitted in USA of imported yarn",
-        "fibre": ["75% Wool", "25% Nylon", "Except 5% Nylon added to toe and heel"],
-        "care": ["Machine wash cold, gentle cycle.", "Dry flat."],
-        "price": "$28.00",
-        "fault": "",
-        "tracking": "",
-        "cautions": [],
-        "made_how": "Knitted on a hand-cranked machine",
-        "address": f"http://192.168.1.20:8000/pairs/P{number}/",
-    }  # fmt: skip
-    return {**text, **changes}
-
-
-BABY = {
-    "sizes": [{"system": "US child", "range": "2½–3½"}],
-    "fault": "Second: dropped stitch near the toe, mended",
-    "cautions": ["Turn inside out and check for loose threads before each use."],
-    "tracking": "Gullwing Lane Socks, Port Ellery, USA. Made 2026-06. Batch 212.",
-}
-
-
-def pdf_of(paper):
-    return render_pdf(render_to_string("print/tags.html", {**tag_pages(paper), "for_pdf": True}))
-
-
-def read(pdf):
-    return PdfReader(io.BytesIO(pdf))
-
-
-def said(page):
-    return " ".join(page.extract_text().split())
-
-
-def spots(page):
-    """Return each text with the left end of its baseline, from the upper left corner [mm]."""
-    found = []
-    height = float(page.mediabox.height)
-
-    def visit(text, cm, tm, _font, _size):
-        if text.strip():
-            x = tm[4] * cm[0] + tm[5] * cm[2] + cm[4]
-            y = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
-            found.append((text.strip(), x * POINT_MM, (height - y) * POINT_MM))
-
-    page.extract_text(visitor_text=visit)
-    return found
+from tests.external.tag_reading import BABY, POINT_MM, codes, pdf_of, read, said, spots, words
 
 
 @pytest.mark.parametrize(
@@ -174,15 +109,11 @@ def test_two_runs_say_the_same_in_the_same_places():
 @pytest.mark.parametrize("sheet", ["letter", "a4", "roll"])
 def test_the_code_leads_to_the_pair(sheet):
     texts = [words(1042), words(1043, **BABY)]
-    codes = []
-    for page in read(pdf_of(lay_out_tags(texts, grid_of(sheet)))).pages:
-        for image in page.images:
-            picture = image.image.convert("L")
-            picture = picture.resize([4 * side for side in picture.size], resample=0)
-            codes += zxingcpp.read_barcodes(picture)
+    pages = read(pdf_of(lay_out_tags(texts, grid_of(sheet)))).pages
+    found = [code for page in pages for code in codes(page)]
 
-    assert {code.text for code in codes} == {text["address"] for text in texts}
-    assert {code.ec_level for code in codes} == {"Q"}
+    assert {code.text for code in found} == {text["address"] for text in texts}
+    assert {code.ec_level for code in found} == {"Q"}
 
 
 @pytest.mark.parametrize(("bold", "weight"), [(False, 400), (True, 700)])
