@@ -175,20 +175,11 @@ def close_day(
     if day.state != DayState.OPEN:
         msg = f"This day is {day.get_state_display()}; only an open day is closed."
         raise SalesError(msg)
-    _check_amount(counted_minor, "counted")
-    _check_amount(card_minor or 0, "cards")
     facts = facts or DayFacts()
     day = change_day(day=day, facts=replace(facts, note=None), who=who)
     act = record(ActKind.CLOSE_DAY, who, note=facts.note or "")
     DayAct.objects.create(act=act, day=day)
-    CashCount.objects.create(
-        act=act,
-        day=day,
-        counted_minor=counted_minor,
-        expected_minor=cash_expected(day),
-        card_counted_minor=card_minor,
-        card_expected_minor=cards_expected(day),
-    )
+    _write_money(act, day, counted_minor, card_minor)
     _write_count(act, day, left or {})
     unsold = lock_pairs(box_of(day).values_list("pk", flat=True))
     move_pairs(act, unsold, PairPlace.SHELF)
@@ -199,6 +190,19 @@ def close_day(
         note=facts.note or "",
     )
     return act
+
+
+def _write_money(act: Act, day: MarketDay, counted_minor: int, card_minor: int | None) -> None:
+    _check_amount(counted_minor, "counted")
+    _check_amount(card_minor or 0, "cards")
+    CashCount.objects.create(
+        act=act,
+        day=day,
+        counted_minor=counted_minor,
+        expected_minor=cash_expected(day),
+        card_counted_minor=card_minor,
+        card_expected_minor=cards_expected(day),
+    )
 
 
 def _write_count(act: Act, day: MarketDay, left: Mapping[tuple[int, str], int]) -> None:
