@@ -54,9 +54,10 @@ class WorkshopForm(forms.ModelForm):
         model = Workshop
         fields = [
             "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
+            "tax_per_line",
             "hours_per_week", "skipped_steps", "full_load_socks", "drying_days", "old_after_days",
             "mate_tolerance_mm", "mate_tolerance_rows", "waste_rounds", "lot_reserve_g",
-            "ask_share", "care_symbols",
+            "ask_share", "care_symbols", "us_women_scale", "us_youth_scale",
         ]  # fmt: skip
         help_texts = SHORT_HELP
 

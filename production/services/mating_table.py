@@ -1,7 +1,7 @@
 """What goes together in the mating basket, and which socks stay odd."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import Count
@@ -59,7 +59,7 @@ class MatingTable:
 
 @dataclass(frozen=True, slots=True)
 class UnderWay:
-    """Socks of one version and lot that are not in a pair yet, for what is made next.
+    """Socks of one version and lot that are not in a pair yet.
 
     Attributes:
         version: What was knitted.
@@ -70,11 +70,6 @@ class UnderWay:
     version: PatternVersion
     lot: DyeLot
     socks: int
-
-    @property
-    def pairs(self) -> int:
-        """Pairs they can become [pairs]."""
-        return self.socks // 2
 
     @property
     def odd(self) -> bool:
@@ -121,11 +116,7 @@ def odd_socks(table: MatingTable) -> list[OddSock]:
 
 
 def socks_under_way() -> list[UnderWay]:
-    """Return what is in the baskets by version and lot, with the odd socks told apart.
-
-    The make list counts these first: a pair under way needs finishing only, and an odd sock
-    needs one sock more of its version and lot, not two.
-    """
+    """Return what is in all baskets by version and lot, scrap left out."""
     rows = list(
         Sock.objects.filter(place__in=IN_WORK)
         .exclude(quality=Quality.SCRAP)
@@ -139,14 +130,6 @@ def socks_under_way() -> list[UnderWay]:
     lots = DyeLot.objects.with_yarn().in_bulk({row[1] for row in rows})
     found = [UnderWay(versions[version], lots[lot], socks) for version, lot, socks in rows]
     return sorted(found, key=lambda one: (one.version.pattern.foot_length_mm, str(one.lot)))
-
-
-def odd_by_pattern(under_way: Iterable[UnderWay]) -> dict[int, int]:
-    """Return by pattern id how many pairs need just one sock more [pairs]."""
-    odd: dict[int, int] = defaultdict(int)
-    for one in under_way:
-        odd[one.version.pattern_id] += one.odd
-    return {pattern: count for pattern, count in odd.items() if count}
 
 
 def foot_of(sock: Sock) -> int:
@@ -176,9 +159,10 @@ def _odd(sock: Sock, alike: Sequence[Sock]) -> OddSock:
     others = [other for other in alike if other.pk != sock.pk]
     nearest = min(others, key=lambda other: abs(foot_of(other) - foot_of(sock)), default=None)
     second = ", a second too" if sock.quality == Quality.SECOND else ""
+    kind = f"{sock.version.pattern}, {sock.version.needles} needles, {sock.lot}"
     return OddSock(
         sock=sock,
-        wants=f"one more of {sock.version.pattern}, {sock.version.needles} needles, {sock.lot}{second}",
+        wants=f"one more of {kind}{second}",
         foot_mm=foot_of(sock),
         nearest=nearest,
         difference_mm=abs(foot_of(nearest) - foot_of(sock)) if nearest else 0,

@@ -27,7 +27,14 @@ from hypothesis.stateful import (
 from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace
 from production.errors import CannotUndoError, MoveNotAllowedError
 from production.models import DyeLot, Pair, Quality, Sock
-from production.services import baskets, books, mating_table, pairs, strings, yarn
+from production.services import (
+    baskets,
+    books,
+    mating_table,
+    pairs,
+    strings,
+    yarn,
+)
 from production.services.acts import Who
 from sales.models import DayState, MarketDay, Payment, SaleLine
 from sales.services import books as stall_books
@@ -35,12 +42,13 @@ from sales.services import days, till
 from tests.factories.patterns import PatternVersionFactory
 from tests.factories.production import DyeLotFactory
 from tests.factories.sales import MarketFactory
+from tests.journeys.bench_rules import BenchRules
 
 START = dt.datetime(2026, 6, 4, 9, 0, tzinfo=dt.UTC)
 GRAMS = Decimal("0.1")
 
 
-class Workshop(RuleBasedStateMachine):
+class Workshop(BenchRules, RuleBasedStateMachine):
     """Plays a maker who does anything in any order."""
 
     def __init__(self):
@@ -56,6 +64,8 @@ class Workshop(RuleBasedStateMachine):
         self.grams = {}
         self.gram_acts = {}
         self.partners = {}
+        self.feet = {}  # sock -> measured foot
+        self.notes = {}  # act -> {sock: (foot before, foot after)}
 
     def teardown(self):
         found = [*books.disagreements(), *stall_books.disagreements()]
@@ -106,7 +116,9 @@ class Workshop(RuleBasedStateMachine):
     def log_string_of(self, pick, count):
         lot, version = pick.choice(self.lots), pick.choice(self.versions)
         string = strings.log_string(
-            runs=[strings.Run(version=version, count=count, lot=lot)], who=self.who()
+            runs=[strings.Run(version=version, count=count, lot=lot)],
+            who=self.who(),
+            goes_on=pick.random() < 0.5,
         )
         took = Decimal(str(round(version.grams * count, 1)))
         self.grams[lot.pk] -= took
@@ -238,7 +250,12 @@ class Workshop(RuleBasedStateMachine):
 
     def undo(self, pk):
         moves = self.acts[pk]
-        may = pk not in self.undone and all(self.touched[thing][-1] == pk for thing in moves)
+        notes = self.notes.get(pk, {})
+        may = (
+            pk not in self.undone
+            and all(self.touched[thing][-1] == pk for thing in moves)
+            and all(self.feet.get(sock) == foot for sock, (_, foot) in notes.items())
+        )
         if not may:
             with pytest.raises(CannotUndoError):
                 till.undo_act(act_id=pk, who=self.who())
@@ -251,6 +268,8 @@ class Workshop(RuleBasedStateMachine):
             self.touched[thing].pop()
         for lot, grams in self.gram_acts.get(pk, {}).items():
             self.grams[lot] -= grams
+        for sock, (before, _) in notes.items():
+            self.feet[sock] = before
 
     @precondition(lambda self: self.acts)
     @rule()
@@ -273,6 +292,12 @@ class Workshop(RuleBasedStateMachine):
         book |= {("pair", pk): place for pk, place in Pair.objects.values_list("pk", "place")}
 
         assert book == {thing: str(place) for thing, place in self.places.items()}
+
+    @invariant()
+    def every_foot_is_what_was_measured_last(self):
+        book = dict(Sock.objects.exclude(foot_mm=None).values_list("pk", "foot_mm"))
+
+        assert book == {pk: foot for pk, foot in self.feet.items() if foot is not None}
 
     @invariant()
     def every_pair_holds_two_socks_or_none(self):
