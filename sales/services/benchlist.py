@@ -76,9 +76,7 @@ def _order_line(
     )
 
 
-def share_yarn(
-    book: Book, plan: Plan, underway: Mapping[int, list[Underway]], yarn: YarnShelf
-) -> tuple[list[Knit], dict[int, int]]:
+def share_yarn(book: Book, plan: Plan, yarn: YarnShelf) -> tuple[list[Knit], dict[int, int]]:
     """Take yarn for what is to be begun, the worthiest kind first; return what was short."""
     knit: list[Knit] = []
     short: dict[int, int] = {}
@@ -93,19 +91,19 @@ def share_yarn(
         got = sum(pairs for _, pairs in taken)
         if got < new:
             short[history.pattern.pk] = got
+    return knit, short
+
+
+def partner_strings(
+    book: Book, plan: Plan, underway: Mapping[int, list[Underway]]
+) -> Iterable[Knit]:
+    """Return the single socks to knit for odd ones, from their own version and lot."""
     taken = [
         one
-        for history, line in wanted
+        for history, line in zip(book.found.kinds, plan.lines, strict=True)
         for one in underway.get(history.pattern.pk, [])[: line.to_finish]
     ]
-    return [*_partners(taken), *knit], short
-
-
-def _partners(taken: Iterable[Underway]) -> Iterable[Knit]:
-    """Return the single socks to knit for odd ones, from their own version and lot."""
     odd = Counter((one.version_id, one.lot_id) for one in taken if one.is_odd)
-    if not odd:
-        return
     kinds = PatternVersion.objects.select_related("pattern__design")
     versions = kinds.in_bulk([version for version, _ in odd])
     lots = DyeLot.objects.with_yarn().in_bulk([lot for _, lot in odd])

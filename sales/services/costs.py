@@ -143,7 +143,11 @@ def weighed_ratios(lot_ids: Iterable[int]) -> dict[int, float]:
 
 
 def _newest_versions(patterns: Mapping[int, Pattern]) -> dict[int, PatternVersion]:
-    rows = PatternVersion.objects.filter(pattern__in=patterns).order_by("pattern_id", "number")
+    rows = (
+        PatternVersion.objects.filter(pattern__in=patterns)
+        .select_related("pattern__design")
+        .order_by("pattern_id", "number")
+    )
     return {version.pattern_id: version for version in rows}
 
 

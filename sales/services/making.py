@@ -13,6 +13,7 @@ from sales.services.benchlist import (
     OrderLine,
     baskets_to_clear,
     order_strings,
+    partner_strings,
     plan_orders,
     share_yarn,
 )
@@ -154,7 +155,7 @@ def plan_making(
         day=day,
         time=time,
         orders=tuple(orders),
-        knit=(*order_strings(orders), *knit),
+        knit=(*order_strings(orders), *partner_strings(book, plan, underway), *knit),
         baskets=baskets_to_clear(plan, underway, book, orders),
         kinds=tuple(_lines(book, kinds, plan, underway)),
         plan=plan,
@@ -180,7 +181,7 @@ def _solve(
     for _ in range(MOST_TRIES):
         kinds = [_kind(book, history, underway, yarn, caps) for history in book.found.kinds]
         plan = make(kinds, time.minutes, time.machine_minutes)
-        knit, short = share_yarn(book, plan, underway, yarn.copy())
+        knit, short = share_yarn(book, plan, yarn.copy())
         if not short:
             break
         caps |= short

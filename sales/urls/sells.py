@@ -1,18 +1,16 @@
 """Addresses: what sells, what to make, the season, prices and sheets."""
 
-from django.urls import path, re_path
+from django.urls import path
 
 from sales.views import making, pricing, season, sheets
 from sales.views import sells as views
-
-GROUPS = "market|month|design|colour"
 
 urlpatterns = [
     path("sells/", views.sells, name="sells"),
     path("sells/sales/", views.sells_detail, name="sells_detail"),
     path("sells/sizes.csv", views.sells_csv, name="sells_csv"),
-    re_path(rf"^sells/by/(?P<by>{GROUPS})/$", views.sells_by, name="sells_by"),
-    re_path(rf"^sells/by/(?P<by>{GROUPS})\.csv$", views.sells_by_csv, name="sells_by_csv"),
+    path("sells/by/<slug:by>/", views.sells_by, name="sells_by"),
+    path("sells/by/<slug:by>.csv", views.sells_by_csv, name="sells_by_csv"),
     path("sells/make/", making.make, name="make"),
     path("sells/make/list.csv", making.make_csv, name="make_csv"),
     path("sells/season/", season.season, name="season"),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
@@ -67,7 +67,7 @@ def sells_csv(request: HttpRequest) -> HttpResponse:
 def sells_by(request: HttpRequest, by: str) -> HttpResponse:
     """Sizes by market, month, design or colour."""
     form = _form(request)
-    table = break_down(_days(form), by=by)
+    table = break_down(_days(form), by=_group(by))
     context = {
         "form": form,
         "table": table,
@@ -82,7 +82,7 @@ def sells_by(request: HttpRequest, by: str) -> HttpResponse:
 @require_GET
 def sells_by_csv(request: HttpRequest, by: str) -> HttpResponse:
     """The same table as a sheet."""
-    table = break_down(_days(_form(request)), by=by)
+    table = break_down(_days(_form(request)), by=_group(by))
     return csv_answer(breakdown_rows(table), f"sizes-by-{by}.csv")
 
 
@@ -113,6 +113,13 @@ class _Asked:
     name: str
     patterns: list[Pattern]
     yarn_id: int | None = None
+
+
+def _group(by: str) -> str:
+    if by not in GROUPS:
+        msg = f"Nothing is grouped by {by}."
+        raise Http404(msg)
+    return by
 
 
 def _form(request: HttpRequest) -> SellsForm:
