@@ -168,7 +168,7 @@ def add_yarn(screen):
     put(screen, "fibre_2", "nylon")
     put(screen, "percent_2", "20")
     fill(screen, "Count or put-up", "100 g / 400 m")
-    fill(screen, "Price of 100 g", "9")
+    put(screen, "price", "9")
     screen.get_by_label("Spun").select_option("abroad")
     screen.get_by_label("Care").select_option("Superwash/nylon")
     fill(screen, "Dye lot", "0007")
