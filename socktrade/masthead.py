@@ -7,6 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.functional import SimpleLazyObject
 
+from socktrade.access.table import may_open
+from socktrade.roles import role_of
+
 PAGES = (
     ("Today", "today"),
     ("Patterns", "patterns:pattern_list"),
@@ -40,13 +43,16 @@ class PathsMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Attach the links and go on."""
-        request.paths_of_book = SimpleLazyObject(lambda: _links(request.path))  # type: ignore[attr-defined]
+        request.paths_of_book = SimpleLazyObject(lambda: _links(request))  # type: ignore[attr-defined]
         return self.get_response(request)
 
 
-def _links(path: str) -> list[PageLink]:
+def _links(request: HttpRequest) -> list[PageLink]:
+    path, role = request.path, role_of(request.user)
     links = []
     for name, address in PAGES:
+        if role is None or not may_open(role, address):
+            continue
         href = reverse(address)
         here = path == href if href == "/" else path.startswith(href)
         links.append(PageLink(name, href, here))

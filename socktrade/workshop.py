@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from socktrade.models import Workshop
+from socktrade.roles import Role, role_of
 
 
 def workshop_of(request: HttpRequest) -> Workshop:
@@ -20,4 +21,8 @@ def context(request: HttpRequest) -> dict[str, Any]:
     """Give every template the workshop and the book it is looking at."""
     from django.conf import settings
 
-    return {"workshop": workshop_of(request), "is_demo": settings.IS_DEMO}
+    return {
+        "workshop": workshop_of(request),
+        "is_demo": settings.IS_DEMO,
+        "sees_money": role_of(request.user) == Role.OWNER,
+    }

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from sales.models import StallPass
-from socktrade.access.table import DOORS, may_open
+from socktrade.access.table import ANSWER_STRANGERS, DOORS, may_open
 from socktrade.roles import Role, role_of
 
 View = Callable[..., HttpResponse]
@@ -28,9 +28,9 @@ class RoleMiddleware:
     ) -> HttpResponse | None:
         """Refuse, or let the view run."""
         page = request.resolver_match.view_name if request.resolver_match else ""
-        if page in DOORS:
-            return None
         role = role_of(request.user)
+        if page in DOORS or (role is None and page in ANSWER_STRANGERS):
+            return None
         request.role = role  # type: ignore[attr-defined]
         if role is None or not may_open(role, page):
             return refuse(request)

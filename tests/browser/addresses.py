@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from patterns.models import Pattern, PatternVersion
+from patterns.models import Pattern, PatternVersion, SizeRow
 from production.models import Act, ActKind, Care, DyeLot, LabelChoice, Pair, Sock, String, Yarn
 from sales.models import Market, MarketDay, Order, SaleLine, SortOut
 
@@ -26,6 +26,7 @@ def samples() -> dict[str, object]:
         "number": sock.string.number,
         "position": sock.position,
         "key": "seam",
+        "by": "market",
         "market_id": Market.objects.first().pk,
         "day_id": day.pk,
         "order_id": Order.objects.first().pk,
@@ -34,8 +35,10 @@ def samples() -> dict[str, object]:
         "act_id": Act.objects.filter(kind=ActKind.COUNT).values_list("pk", flat=True).first(),
         "pair_number": Pair.objects.order_by("-number").values_list("number", flat=True).first(),
         "place": 0,
+        "size_id": SizeRow.objects.order_by("pk").values_list("pk", flat=True).first(),
         "token": "old",
         "secret": "old",
+        "pk": 1,
         "pass_id": 1,
         "user_id": 1,
         "signed_id": 1,

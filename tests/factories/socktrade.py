@@ -20,9 +20,10 @@ class WorkshopFactory(factory.django.DjangoModelFactory):
 
 
 class UserFactory(factory.django.DjangoModelFactory):
-    """A person who may sign in."""
+    """The owner of the book; a helper is made by `people.add_helper`."""
 
     class Meta:
         model = User
 
     username = factory.Sequence("maker{}".format)
+    is_superuser = True
