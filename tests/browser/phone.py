@@ -3,12 +3,14 @@
 import contextlib
 import os
 import signal
+import threading
 import time
 from pathlib import Path
 
 from django.conf import settings
 from django.test import Client
 
+from sales.services import sync
 from tests.browser.chromium import ARGS, find_chromium
 
 SIZE = {"width": 360, "height": 740}
@@ -23,6 +25,21 @@ KEPT_KEYS = """async () => {
   return (await (await open()).getAll("acts")).map((act) => act.key);
 }"""
 STORED = "navigator.serviceWorker.ready.then(() => !!navigator.serviceWorker.controller)"
+
+
+def take_turns(monkeypatch):
+    """Let parcels in one by one.
+
+    The threads of the test server share one connection to the database in memory, so that a
+    rollback of one would undo the rows of another. A served book has one for each thread.
+    """
+    turn, receive = threading.Lock(), sync.receive
+
+    def received(parcel):
+        with turn:
+            return receive(parcel)
+
+    monkeypatch.setattr(sync, "receive", received)
 
 
 class Phone:

@@ -15,7 +15,7 @@ from playwright.sync_api import expect
 from sales.models import PhoneAct, Sale, SaleLine
 from sales.services.purse import takings_of
 from sales.views import shell
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, take_turns
 from tests.factories.sales import open_stall
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -27,6 +27,11 @@ STRANGE_ACT = """async (day) => {
   const act = { key: body.key, book: await meta("book"), day, at: body.at };
   await keepAct({ ...act, state: "waiting", words: "", body });
 }"""
+
+
+@pytest.fixture(autouse=True)
+def _one_at_a_time(monkeypatch):
+    take_turns(monkeypatch)
 
 
 @pytest.fixture

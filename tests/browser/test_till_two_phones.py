@@ -24,7 +24,7 @@ from sales.core.money import taxed
 from sales.models import Ask, MarketDay, Payment, PhoneAct, SaleLine
 from sales.services import days
 from sales.services.purse import back_by_payment, sold_by_payment
-from tests.browser.phone import Phone
+from tests.browser.phone import Phone, take_turns
 from tests.factories.sales import AT, MarketDayFactory, MarketFactory
 from tests.factories.shelf import pairs_on_shelf, pattern_of
 
@@ -138,6 +138,11 @@ class BadNetwork:
             url, body, headers = self.held.pop()
             kept = {name: headers[name] for name in ("x-csrftoken", "content-type", "referer")}
             phone.context.request.post(url, data=body, headers=kept)
+
+
+@pytest.fixture(autouse=True)
+def _one_at_a_time(monkeypatch):
+    take_turns(monkeypatch)
 
 
 @pytest.fixture
