@@ -4,91 +4,16 @@ import datetime as dt
 
 import pytest
 
-from production.services.acts import Who
 from sales.core.demand import demand_rate
 from sales.models import Payment
 from sales.services import days, report, till
-from tests.factories.shelf import pairs_on_shelf, pattern_of, planned_day, sell_pair
-
-START = dt.date(2026, 6, 4)
+from tests.factories.shelf import pattern_of
+from tests.factories.stalls import Stall, six_days
 
 
 @pytest.fixture
 def stall(maker, at):
     return Stall(maker, at)
-
-
-class Stall:
-    """Market days one after another, a week apart, open from 8 to 14."""
-
-    def __init__(self, maker, at):
-        self.maker, self.made_at, self.weeks = maker, at - dt.timedelta(days=30), 0
-
-    def who(self, day, clock):
-        time = dt.time.fromisoformat(clock)
-        return Who(by=self.maker, at=dt.datetime.combine(day.date, time, dt.UTC))
-
-    def pairs(self, count, pattern=None):
-        return pairs_on_shelf(count, Who(by=self.maker, at=self.made_at), pattern=pattern)
-
-    def packed(self, pairs, **facts):
-        day = planned_day(START + dt.timedelta(weeks=self.weeks), **facts)
-        self.weeks += 1
-        if pairs:
-            ids = [pair.pk for pair in pairs]
-            days.pack_pairs(day=day, pair_ids=ids, who=self.who(day, "07:00"))
-        return day
-
-    def opened(self, pairs, **facts):
-        day = self.packed(pairs, **facts)
-        days.open_day(day=day, float_minor=0, who=self.who(day, "08:00"))
-        day.refresh_from_db()
-        return day
-
-    def sell(self, day, pair, clock, *, timed=True):
-        pair.refresh_from_db()
-        return sell_pair(day, pair, self.who(day, clock), timed=timed)
-
-    def ask(self, day, pattern, clock="13:00"):
-        return till.note_ask(day=day, pattern=pattern, who=self.who(day, clock))
-
-    def bring_back(self, sale, day, clock):
-        line = sale.lines.get()
-        return till.take_back(
-            line=line, refund_minor=0, paid_by=Payment.CASH, day=day, who=self.who(day, clock)
-        )
-
-    def close(self, day, *, noted=False):
-        days.close_day(day=day, counted_minor=0, requests_noted=noted, who=self.who(day, "14:00"))
-        day.refresh_from_db()
-
-    def record(self):
-        """The one kind's last day."""
-        [history] = report.histories(report.closed_days(), ask_share=0.5)
-        return history.days[-1]
-
-
-# brought, times of the sales, timed, requests noted, requests
-SIX_DAYS = (
-    (3, ("09:00", "10:00"), True, False, 0),
-    (3, ("08:30", "10:00", "11:00"), True, False, 0),
-    (4, ("12:00",), True, False, 0),
-    (2, ("09:00", "12:30"), True, True, 1),
-    (0, (), True, True, 1),
-    (3, ("09:00", "09:00", "09:00"), False, False, 0),
-)
-
-
-def six_days(stall, pairs):
-    """Live the days of the worked example."""
-    left, pattern = list(pairs), pairs[0].pattern
-    for brought, clocks, timed, noted, asked in SIX_DAYS:
-        day = stall.opened(left[:brought])
-        for clock in clocks:
-            stall.sell(day, left.pop(0), clock, timed=timed)
-        for _ in range(asked):
-            stall.ask(day, pattern)
-        stall.close(day, noted=noted)
 
 
 def test_six_days_lived_give_the_rate_of_the_worked_example(stall):
@@ -346,72 +271,6 @@ def test_asks_are_read_only_from_days_on_which_they_were_noted_and_not_undone(st
 
     assert [record.asked for record in history.days] == [1, 0]
     assert (history.rate.events, history.rate.exposure) == (1, 0.5)
-
-
-def test_days_before_a_kind_was_known_say_nothing_about_it(stall):
-    day = stall.opened([])
-    stall.close(day, noted=True)
-    [one] = stall.pairs(1)
-    day = stall.opened([one])
-    stall.close(day, noted=True)
-
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
-
-    assert len(history.days) == 2
-    assert (history.rate.exposure, history.days_known) == (1, 1)
-
-
-def test_a_pattern_that_never_came_to_market_is_a_guess(stall):
-    [one] = stall.pairs(1)
-    day = stall.opened([one])
-    stall.sell(day, one, "11:00")
-    stall.close(day, noted=True)
-    new = pattern_of("Women 9½", foot_length_mm=254)
-
-    known, guessed = report.histories(report.closed_days(), ask_share=0.5, patterns=[new])
-
-    assert not known.rate.guess
-    assert guessed.pattern == new
-    assert guessed.rate.guess
-
-
-def test_a_workshop_where_nobody_asks_reads_no_requests(stall):
-    [one] = stall.pairs(1)
-    day = stall.opened([one])
-    stall.sell(day, one, "11:00")
-    stall.ask(day, one.pattern)
-    stall.close(day, noted=True)
-
-    [history] = report.histories(report.closed_days(), ask_share=0.0)
-
-    assert (history.rate.events, history.rate.exposure) == (1, 0.5)
-
-
-def test_a_size_is_sold_out_only_when_every_design_of_it_is(stall):
-    [plain] = stall.pairs(1)
-    [ribbed] = stall.pairs(1, pattern_of(design="Mole rib"))
-    day = stall.opened([plain, ribbed])
-    stall.sell(day, plain, "09:30")
-    stall.close(day)
-    day = stall.opened([ribbed])
-    stall.sell(day, ribbed, "11:00")
-    stall.close(day)
-
-    [size] = report.what_sells(report.closed_days(), ask_share=0.5).sizes
-
-    assert [(d.brought, d.sold, d.sold_out_at) for d in size.days] == [(2, 1, None), (1, 1, 0.5)]
-    assert len(size.patterns) == 2
-    assert size.name == "Women 8½"
-
-
-def test_a_half_day_counts_half(stall):
-    [one] = stall.pairs(1)
-    day = stall.opened([one], factor=0.5)
-    stall.close(day)
-
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
-
-    assert history.rate.exposure == 0.5
 
 
 def test_the_questions_are_as_many_for_six_days_as_for_one(stall, django_assert_num_queries):
