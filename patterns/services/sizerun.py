@@ -87,7 +87,7 @@ def _size(
         ease=wish.ease if row.around_mm is None else 0.0,
     )
     try:
-        planned = _on_own_gauge(make_plan(wish), swatches)
+        planned = _of_the_sock(_on_own_gauge(make_plan(wish), swatches), row)
     except CannotPlanError as refusal:
         return SizeOfRun(row, refusal=str(refusal))
     plan = planned.plan
@@ -105,6 +105,18 @@ def _on_own_gauge(planned: Planned, swatches: Sequence[Swatch]) -> Planned:
     if own is None or wish.setting is not None or own == wish.swatch:
         return planned
     try:
-        return make_plan(replace(wish, swatch=own, needles=(needles,)))
+        found = make_plan(replace(wish, swatch=own, needles=(needles,)))
     except CannotPlanError:  # the borrowed gauge made it, its own does not
         return planned
+    # It was chosen among all of hers: they stay in sight.
+    first = planned.plan
+    plan = replace(found.plan, runner_up=first.runner_up, considered=first.considered)
+    return replace(found, plan=plan)
+
+
+def _of_the_sock(planned: Planned, row: SizeRow) -> Planned:
+    """Leave out what holds a girth against usual feet, where the girth is the sock's."""
+    if row.around_mm is None:
+        return planned
+    kept = tuple(notice for notice in planned.warnings if notice.code != "measures")
+    return replace(planned, warnings=kept)

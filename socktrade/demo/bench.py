@@ -8,8 +8,9 @@ from django.contrib.auth.models import User
 from patterns.core.gauge import Gauge
 from patterns.core.yarncount import tex_of
 from patterns.models import Cylinder, PatternVersion, Swatch
-from patterns.services.bench import Counted, add_cylinder, add_swatch
+from patterns.services.bench import Counted, Extra, add_cylinder, add_swatch
 from patterns.services.plans import Planned, Wish, make_plan
+from patterns.services.sizechart import fill_in_usual_sizes
 from patterns.services.versions import save_version
 from production.models import Yarn
 from production.services.acts import Who
@@ -44,6 +45,9 @@ def open_workshop(setting: Setting) -> User:
         length_unit=setting.length_unit,
         currency=setting.currency,
         label_rules=setting.label_rules,
+        machine_told=True,
+        carrier_rests="left",
+        heel_half="back",
         packaging_minor=45,
         fee_percent=Decimal("1.75"),
         fee_each_minor=10,
@@ -65,7 +69,30 @@ def plan_patterns(setting: Setting, who: Who) -> dict[Kind, PatternVersion]:
         for needles in CYLINDERS
         for coarse in (False, True)
     }
+    _further_swatches(who.at.date())
+    fill_in_usual_sizes()
     return {kind: _plan(kind, setting, swatches, who) for kind in KINDS}
+
+
+def _further_swatches(on: dt.date) -> None:
+    """Add a looser setting of the sock yarn, and its mock rib, both on the 60."""
+    over = 4 * INCH
+    sixty = Cylinder.objects.get(needles=60)
+    for name, setting, gauge, extra in (
+        ("Tideline on the 60, looser", "2.5", Gauge.per_inch(7.6, 10.4), Extra(round_cm=82.6)),
+        ("Tideline mock rib on the 60", "1.5", Gauge.per_inch(9, 10), Extra(fabric="mock_rib")),
+    ):
+        add_swatch(
+            name=name,
+            yarn_name="Tideline sock",
+            cylinder=sixty,
+            stitch_setting=Decimal(setting),
+            state="washed",
+            wales=Counted(gauge.wales_per_10cm * over / 100, over),
+            courses=Counted(gauge.courses_per_10cm * over / 100, over),
+            measured_on=on,
+            extra=extra,
+        )
 
 
 def yarn_of(spec: YarnSpec) -> Yarn:

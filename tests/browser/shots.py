@@ -26,6 +26,15 @@ OUT = ROOT / ".shots"
 PHONE, DESK = (360, 740), (1280, 800)
 README = {
     "today": "/",
+    "sizes": "/patterns/sizes/",
+    "size-run": "{run}",
+    "will-it-fit": "/patterns/fits/?foot=245+mm",
+    "settings": "/patterns/gauges/settings/",
+    "machine": "/patterns/machine/",
+    "learn": "{learn}",
+    "compare": "/patterns/compare/?a=1&b=2",
+    "old-directions": "/patterns/old-directions/?needles=36&leg=50&foot=65&swatch=1",
+    "stripes": "/patterns/stripes/?version=1&repeat=26",
     "rowcard": "{card}",
     "baskets": "/baskets/",
     "till": "{stall}",
@@ -61,7 +70,10 @@ PAGES = {
     "baskets": "/baskets/",
     "basket-seam": "/baskets/seam/",
     "basket-wash": "/baskets/wash/",
+    "basket-dry": "/baskets/dry/",
     "basket-block": "/baskets/block/",
+    "loads": "/baskets/loads/",
+    "load": "/baskets/loads/1/",
     "mating": "/pairs/mate/",
     "pairs": "/pairs/",
     "pair": "{pair}",
@@ -69,24 +81,38 @@ PAGES = {
     "prices": "/pairs/prices/",
     "tags": "/tags/",
     "tag-sheets": "/tags/sheets/",
+    "tag-words": "/tags/words/",
     "shelf": "/shelf/",
     "count": "/shelf/count/",
+    "count-numbers": "/shelf/count/numbers/",
     "markets": "/markets/",
     "market-new": "/markets/new/",
+    "market-tax": "/markets/1/tax/",
+    "calendar": "/markets/calendar/",
     "day": "{day}",
+    "day-edit": "{day}edit/",
     "day-sheet": "{closed}",
     "pack": "{day}pack/",
     "pack-list": "{day}pack/list/",
     "day-open": "{day}open/",
     "stall": "{stall}",
     "stall-asked": "{stall}asked-for/",
+    "stall-till": "/stall/till/",
     "day-close": "{day}close/",
+    "day-paper": "{closed}paper/",
     "sort-out": "/markets/to-sort-out/",
     "orders": "/orders/",
     "order-new": "/orders/new/",
     "order": "{order}",
     "sells": "/sells/",
     "sells-detail": "{sells}",
+    "sells-by": "/sells/by/market/",
+    "make": "/sells/make/",
+    "season": "/sells/season/",
+    "cost": "/sells/prices/",
+    "cost-pair": "/sells/prices/1/",
+    "cost-figures": "/sells/figures/",
+    "sheets": "/sells/sheets/",
 }
 NARROW = ("rowcard", "till")
 PRINTED = (
@@ -207,6 +233,8 @@ def _addresses(browser, door, site):
     return {
         "pattern": pattern,
         "card": card,
+        "learn": card.replace("/card/", "/learn/"),
+        "run": _run_of(page, site, pattern),
         "planned": _planned(page, site),
         "lot": first("/yarn/", r"/yarn/lots/\d+/"),
         "string": first("/strings/", r"/strings/\d+/"),
@@ -217,6 +245,13 @@ def _addresses(browser, door, site):
         "closed": closed[-1],
         "stall": f"/stall/{number}/",
     }
+
+
+def _run_of(page: Page, site: str, pattern: str) -> str:
+    page.goto(site + pattern)
+    page.get_by_text("All sizes like it").click()
+    page.get_by_text("Plan all sizes").click()
+    return page.url.removeprefix(site)
 
 
 def _planned(page: Page, site: str) -> str:
