@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Count, F, Min, Q, Sum
 
 from patterns.models import Pattern
+from production.core.places import PairPlace
 from production.models import ActKind, Pair, Quality
 from production.services.pairs import current_prices
 from sales.models import (
@@ -171,12 +172,27 @@ def last_sale(day: MarketDay) -> Sale | None:
 
 def tiles_of(day: MarketDay) -> list[Tile]:
     """Return what lies on the table as tiles, the smallest size first."""
+    return _tiles(Q(pk__in=table_pairs(day).values("pk")))
+
+
+def sheet_tiles(day: MarketDay) -> list[Tile]:
+    """Return the rows of a day's tally sheet: what lies on the table and what was sold from it.
+
+    A kind that sold out keeps its row, so that a sheet can be typed in piece by piece.
+    """
+    sold = SaleLine.objects.filter(sale__day=day, holds=True, pair__isnull=False)
+    return _tiles(Q(pk__in=table_pairs(day).values("pk")) | Q(pk__in=sold.values("pair")))
+
+
+def _tiles(which: Q) -> list[Tile]:
     # The pairs are named by a subquery: counting across the join to the moves of a closed
     # day would count a pair once for each move.
     rows = list(
-        Pair.objects.filter(pk__in=table_pairs(day).values("pk"))
+        Pair.objects.filter(which)
         .values("pattern_id", "quality", "lot__yarn_id", "price_minor")
-        .annotate(left=Count("pk"), colour=Min("lot__yarn__colour"))
+        .annotate(
+            left=Count("pk", filter=~Q(place=PairPlace.SOLD)), colour=Min("lot__yarn__colour")
+        )
         .order_by()
     )
     patterns = Pattern.objects.select_related("design").in_bulk({r["pattern_id"] for r in rows})

@@ -43,7 +43,7 @@ def day_tally(request: Request, day_id: int) -> HttpResponse:
         (tile, range(min(tile.left, MOST_SQUARES)), max(0, tile.left - MOST_SQUARES))
         for tile in daysheet.tiles_of(day)
     ]
-    context = {"day": day, "rows": rows, "spare": range(4)}
+    context = {"day": day, "rows": rows, "spare": range(2)}
     return _paper(request, "print/tally.html", context, f"tally-{day.date}.pdf")
 
 
@@ -59,7 +59,7 @@ def day_paper(request: Request, day_id: int) -> HttpResponse:
     """Type a tally sheet in, row by row in its own order."""
     day = day_or_404(day_id)
     form = SheetForm(
-        request.POST or None, workshop=workshop_of(request), tiles=daysheet.tiles_of(day)
+        request.POST or None, workshop=workshop_of(request), tiles=daysheet.sheet_tiles(day)
     )
     if form.is_bound and form.is_valid():
         typed = form.cleaned_data
@@ -118,7 +118,7 @@ def _page(
     sheet: SheetForm | None = None,
     stubs: StubsForm | None = None,
 ) -> HttpResponse:
-    sheet = sheet or SheetForm(workshop=workshop_of(request), tiles=daysheet.tiles_of(day))
+    sheet = sheet or SheetForm(workshop=workshop_of(request), tiles=daysheet.sheet_tiles(day))
     stubs = stubs or StubsForm(auto_id="id_stubs_%s")
     context = {"day": day, "sheet": sheet, "stubs": stubs}
     status = 422 if sheet.errors or stubs.errors else 200

@@ -232,6 +232,18 @@ def test_a_bad_figure_on_the_sheet_is_told_at_its_field(page, maker, field, valu
     assert not Sale.objects.exists()
 
 
+def test_a_kind_that_sold_out_keeps_its_row(page, who):
+    day = stall_of_two_kinds(who)
+    small, large = daysheet.tiles_of(day)
+    address = reverse("sales:day_paper", args=[day.pk])
+
+    page.post(address, {f"cash-{small.key}": str(small.left)})
+
+    rows = [tile for tile, _ in page.get(address).context["sheet"].rows()]
+    assert [tile.key for tile in rows] == [small.key, large.key]
+    assert rows[0].left == 0
+
+
 def test_an_empty_sheet_and_a_day_not_opened_say_what_to_do(page, maker):
     empty = page.post(reverse("sales:day_paper", args=[open_stall(maker).pk]), {"words": " "})
     planned = page.get(reverse("sales:day_paper", args=[MarketDayFactory().pk]))
