@@ -84,7 +84,8 @@ IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_
 
 # Forward over steps that a workshop leaves out, never to an earlier basket.
 _SOCK_MOVES: dict[SockPlace | None, frozenset[SockPlace]] = {
-    None: frozenset(IN_WORK),
+    # Into a pair at once: stock that was finished before the book began.
+    None: frozenset({*IN_WORK, SockPlace.IN_PAIR}),
     **{
         start: frozenset({*IN_WORK[nth:], SockPlace.SCRAP})
         for nth, start in enumerate(IN_WORK, start=1)
@@ -97,7 +98,7 @@ _SOCK_MOVES: dict[SockPlace | None, frozenset[SockPlace]] = {
 # A pair that left the table is sold whatever the book thought, so every place but
 # "sold" itself and "split" leads there.
 _PAIR_MOVES: dict[PairPlace | None, frozenset[PairPlace]] = {
-    None: frozenset({PairPlace.TO_TAG}),
+    None: frozenset({PairPlace.TO_TAG, PairPlace.SHELF}),
     PairPlace.TO_TAG: frozenset({PairPlace.SHELF, PairPlace.SPLIT, PairPlace.SOLD, PairPlace.GONE}),
     PairPlace.SHELF: frozenset(
         {PairPlace.STALL, PairPlace.SPLIT, PairPlace.SOLD, PairPlace.GONE, PairPlace.TO_TAG}

@@ -5,11 +5,20 @@ from production.models.labels import Care, LabelChoice
 from production.models.loads import Load
 from production.models.pairs import Fold, Pair, Price, TagSheet, TagText
 from production.models.scale import Package, PackageWeight, Weighing
-from production.models.socks import Quality, RunYarn, Sock, String, StringRun, YarnRole
+from production.models.socks import (
+    OPENING_STRING,
+    Quality,
+    RunYarn,
+    Sock,
+    String,
+    StringRun,
+    YarnRole,
+)
 from production.models.tagprints import LongPrint, LongPrintPart, TagHabits
 from production.models.yarn import DyeLot, PriceUnit, Yarn
 
 __all__ = [
+    "OPENING_STRING",
     "Act",
     "ActKind",
     "Care",

@@ -60,6 +60,7 @@ class ActKind(models.TextChoices):
     YARN_WEIGHED = "weighed", "yarn weighed"
     YARN_WOUND = "wound", "yarn wound off"
     STRING = "string", "string logged"
+    OPENING = "opening", "stock from before the book"
     CUT = "cut", "cut apart"
     SEAM = "seam", "toes seamed"
     WASH = "wash", "washed"

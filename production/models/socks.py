@@ -11,6 +11,8 @@ from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace
 from production.models.acts import SOCK_PLACES, Act
 from production.models.yarn import DyeLot
 
+OPENING_STRING = 0  # stands for all that was knitted before the book began
+
 
 class Quality(models.TextChoices):
     """How good a sock or a pair is."""
@@ -37,7 +39,7 @@ class String(models.Model):
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="string")
 
     def __str__(self) -> str:
-        return f"String {self.number}"
+        return f"String {self.number}" if self.number != OPENING_STRING else "Opening stock"
 
     def get_absolute_url(self) -> str:
         """The page of the string."""

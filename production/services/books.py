@@ -9,6 +9,7 @@ from django.db.models.functions import Coalesce
 
 from production.core.places import PairPlace, SockPlace
 from production.models import (
+    OPENING_STRING,
     ActKind,
     DyeLot,
     Pair,
@@ -127,7 +128,9 @@ def _weights() -> Iterator[str]:
         booked[act, lot] += grams  # type: ignore[assignment]
     needed: Counter[tuple[int, int]] = Counter()
     knit_by = Coalesce("run__resumed_by_id", "run__string__act_id")
-    uses = RunYarn.objects.values_list(knit_by, "lot_id", "grams", "run__count")
+    # Yarn of the opening stock was gone before the first lot was weighed in.
+    in_book = RunYarn.objects.exclude(run__string__number=OPENING_STRING)
+    uses = in_book.values_list(knit_by, "lot_id", "grams", "run__count")
     for act, lot, grams, count in uses.iterator():
         needed[act, lot] -= Decimal(str(round(grams * count, 1)))  # type: ignore[assignment]
     numbers = dict(String.objects.values_list("act_id", "number"))

@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 
 from patterns.models import PatternVersion
 from production.core.grams import Interval, Lesson, lessons
-from production.models import DyeLot, RunYarn, Weighing, Yarn
+from production.models import OPENING_STRING, DyeLot, RunYarn, Weighing, Yarn
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,8 @@ def interval_since_last(lot: DyeLot, difference_g: Decimal) -> Interval:
 
 
 def _knitted(yarn: Yarn) -> dict[int, list[_Knitted]]:
-    rows = RunYarn.objects.filter(lot__yarn=yarn).values_list(
+    in_book = RunYarn.objects.exclude(run__string__number=OPENING_STRING)
+    rows = in_book.filter(lot__yarn=yarn).values_list(
         "lot_id",
         Coalesce("run__resumed_by_id", "run__string__act_id"),
         Coalesce("run__resumed_by__undone_by__pk", "run__string__act__undone_by__pk"),

@@ -22,6 +22,7 @@ ALLOWED_TOP = {
 INK = {"Act", "PairMove", "SockMark", "SockMove", "YarnMove"}
 WRITERS = {
     "production/services/acts.py": INK,
+    "production/services/opening.py": {"PairMove", "SockMove"},
     "production/services/pairs.py": {"PairMove"},
     "production/services/strings.py": {"SockMove"},
 }
