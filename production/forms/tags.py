@@ -1,6 +1,7 @@
 """Forms: choosing sheet and place for tags, putting them on, keeping a measured sheet."""
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -157,6 +158,14 @@ class TagHabitsForm(forms.ModelForm):
             "second_language": "Under European Union and Great Britain rules; have somebody who "
             "speaks it read the tag.",
         }
+
+    def clean_tax_percent(self) -> Decimal:
+        """Keep the tax within what a tax can be."""
+        percent: Decimal = self.cleaned_data["tax_percent"]
+        if not 0 <= percent <= 50:
+            msg = f"{percent:g} is no tax in percent. Give a figure from 0 to 50, such as 7.5."
+            raise forms.ValidationError(msg)
+        return percent
 
     def clean(self) -> dict[str, Any]:
         """See that what she chose can be printed."""

@@ -91,5 +91,12 @@ def _board_lines(card: ShelfCard) -> Iterable[BoardLine]:
 
     for (first, second), rows in groupby(card.rows, key=prices):
         sizes = [pattern.size_name for pattern, _ in rows]
-        said = sizes[0] if len(sizes) == 1 else f"{sizes[0]} to {sizes[-1]}"
-        yield BoardLine(said, first, second)
+        yield BoardLine(_span(sizes[0], sizes[-1]), first, second)
+
+
+def _span(first: str, last: str) -> str:
+    """Say two sizes as a span: `Women 6 to 8½`."""
+    if first == last:
+        return first
+    whose, _, size = last.rpartition(" ")
+    return f"{first} to {size if whose and first.startswith(f'{whose} ') else last}"

@@ -9,6 +9,8 @@ from production.services import papers, shelfpapers
 from socktrade.papers import paper_for, pdf_or_page
 from socktrade.workshop import workshop_of
 
+_CARDS_ON_A_PAGE = 10
+
 
 @require_GET
 def shelf_cards(request: HttpRequest) -> HttpResponse:
@@ -46,8 +48,9 @@ def count_sheet(request: HttpRequest) -> HttpResponse:
 def care_cards(request: HttpRequest) -> HttpResponse:
     """Print cards to put in with a pair: how it is looked after."""
     cards = shelfpapers.care_cards(workshop_of(request).label_rules)
-    # Ten to a page and nothing over: a card for each buyer, cut apart.
-    context = {"cards": [card for card in cards for _ in range(10 if len(cards) == 1 else 2)]}
+    # Cut apart, one goes to each buyer: enough of every kind to fill a page.
+    each = max(2, _CARDS_ON_A_PAGE // max(1, len(cards)))
+    context = {"cards": [card for card in cards for _ in range(each)]}
     return pdf_or_page(
         request, "print/care_cards.html", context, "care-cards.pdf", page=_page_of(request)
     )

@@ -14,6 +14,7 @@ from production.services import baskets, pairs
 from production.services.acts import Who
 from production.services.steps import steps_off
 from production.services.stories import socks_of, story_of_pair, story_of_sock, yarns_of
+from production.services.tags import kept_text
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
@@ -154,6 +155,7 @@ def _pair_page(request: HttpRequest, pair: Pair, split: SplitForm) -> HttpRespon
         "story": story_of_pair(pair),
         "may_split": pair_may_move(PairPlace(pair.place), PairPlace.SPLIT),
         "split": split,
+        "has_tag": kept_text(pair) is not None,
     }
     status = 422 if split.errors else 200
     return render(request, "production/pair_detail.html", context, status=status)
