@@ -32,7 +32,7 @@ def order_of(customer="Wren Alder", *, days_ahead=7, taken=None, **wish):
 
 
 def somebody():
-    return Who(by=User.objects.first() or UserFactory(), at=timezone.now())
+    return Who(by=User.objects.first() or UserFactory(), at=dt.datetime.now(dt.UTC))
 
 
 def late_order(days_late, customer="Tardy Finch"):
