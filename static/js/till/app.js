@@ -19,6 +19,7 @@ let book = null;
 let day = null;
 let purchase = newPurchase();
 let busy = false;
+let turn = Promise.resolve();
 let editing = 0;
 let stopScan = null;
 
@@ -79,8 +80,20 @@ function dayLink({ id, name }) {
   return item;
 }
 
+// Reading the store and adding to it take turns: a list read before an act was added must not
+// be shown after it, or undo would take back the act before.
+function inTurn(work) {
+  const mine = turn.then(work);
+  turn = mine.catch(() => {});
+  return mine;
+}
+
+function refresh() {
+  return inTurn(show);
+}
+
 // Read what the phone keeps and show it; tiles only when the sheet is another one.
-async function refresh() {
+async function show() {
   const name = await store.meta("book");
   const sheet = await store.sheetOf(name, day);
   const waiting = await store.waiting();
@@ -123,7 +136,11 @@ function add(line) {
 }
 
 // Keep an act on the phone; only then is it shown as done and sent.
-async function keep(body, options) {
+function keep(body, options) {
+  return inTurn(() => keepNow(body, options));
+}
+
+async function keepNow(body, options) {
   const act = newAct(body, { book: book.sheet.book, day, at: Date.now() });
   try {
     book.acts.push(await store.keepAct(act, options));
@@ -161,10 +178,11 @@ async function pay(paidBy) {
 }
 
 async function undo() {
-  const last = book.last();
-  if (!last) return;
   await once(async () => {
-    await keep({ kind: "undo", undoes: last.key });
+    await inTurn(async () => {
+      const last = book.last();
+      if (last) await keepNow({ kind: "undo", undoes: last.key });
+    });
     showPurchase();
   });
 }
