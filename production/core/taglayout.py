@@ -119,12 +119,18 @@ def fill(
         field = "label"
         msg = f"The label leaves {width_mm:.0f} x {height_mm:.0f} mm for words; that is no room."
         raise TagDoesNotFitError(field, msg)
-    for scale in _SCALES:
-        placed = list(_stack(items, width_mm, scale, measure))
-        wide = next((p for p in placed if p.width_mm > width_mm + 1e-6), None)
-        if wide is None and _bottom(placed) <= height_mm + 1e-6:
-            return tuple(placed)
-    raise _refusal(placed, width_mm, height_mm)
+    fitting: list[Placed] | None = None
+    first, last = 0, len(_SCALES) - 1
+    while first <= last:  # smaller type fits where larger does, so halving finds the edge
+        middle = (first + last) // 2
+        placed = list(_stack(items, width_mm, _SCALES[middle], measure))
+        if _fits(placed, width_mm, height_mm):
+            fitting, last = placed, middle - 1
+        else:
+            first = middle + 1
+    if fitting is None:  # the last tried was the smallest
+        raise _refusal(placed, width_mm, height_mm)
+    return tuple(fitting)
 
 
 def columns(
@@ -198,6 +204,11 @@ def _place(
     wide = max((measure(line, size, item.bold) for line in lines), default=0.0)
     tall = len(lines) * size * LINE * MM_PER_PT
     return Placed(item.field, x, y, wide, tall, tuple(lines), size, item.bold)
+
+
+def _fits(placed: Sequence[Placed], width_mm: float, height_mm: float) -> bool:
+    wide = any(p.width_mm > width_mm + 1e-6 for p in placed)
+    return not wide and _bottom(placed) <= height_mm + 1e-6
 
 
 def _bottom(placed: Sequence[Placed]) -> float:
