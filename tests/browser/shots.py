@@ -45,6 +45,8 @@ PAGES = {
     "today": "/",
     "find": "/find/?q=quay",
     "workshop": "/workshop/",
+    "data": "/workshop/data/",
+    "data-rows": "/workshop/data/stock/",
     "glossary": "/glossary/",
     "patterns": "/patterns/",
     "pattern": "{pattern}",
