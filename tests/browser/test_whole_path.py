@@ -107,7 +107,7 @@ def add_cylinders_and_a_gauge(screen):
     screen.get_by_label("Cylinder").select_option(label="64 needles")
     screen.get_by_label("washed and dried").check()
     fields = screen.locator(".pairs-of-fields input")
-    for field, text in zip(fields.all(), ("0", "4 in", "44", "4 in"), strict=True):
+    for field, text in zip(fields.all()[:4], ("0", "4 in", "44", "4 in"), strict=True):
         field.fill(text)
     press(screen, "Add the swatch")
     expect(screen.locator(".error").first).to_be_visible()
