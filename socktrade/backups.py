@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from django.db import connection
+from django.db import connection, connections
 from django.db.migrations.loader import MigrationLoader
 
 NEEDED_TABLES = {"django_migrations", "production_act", "production_sock", "sales_sale"}
@@ -32,14 +32,15 @@ def book_path() -> Path:
     return Path(str(connection.settings_dict["NAME"]))
 
 
-def back_up(target: Path) -> Path:
+def back_up(target: Path, *, replace: bool = False) -> Path:
     """Copy the book while it is in use, check the copy, and only then give it its name.
 
     Raises:
-        BackupError: If the target exists, cannot be written, or the copy is not sound.
+        BackupError: If the target exists and is not to be replaced, cannot be written, or the
+            copy is not sound.
     """
     source = book_path()
-    if target.exists():
+    if target.exists() and not replace:
         msg = f"{target} is there already. Name a file that does not exist yet."
         raise BackupError(msg)
     part = target.with_name(f"{target.name}.part")
@@ -49,15 +50,37 @@ def back_up(target: Path) -> Path:
             closing(sqlite3.connect(part)) as copy,
         ):
             book.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")  # one file, whole by itself
         check_file(part)
         with part.open("rb+") as written:
             os.fsync(written.fileno())
         part.replace(target)
     except (OSError, sqlite3.Error) as problem:
-        part.unlink(missing_ok=True)
         msg = f"No copy was made at {target}: {problem}."
         raise BackupError(msg) from problem
+    finally:
+        part.unlink(missing_ok=True)
     return target
+
+
+@contextmanager
+def looking_into(path: Path, *, to_write: bool = False) -> Iterator[None]:
+    """Let this thread read, or also write, another file as the book.
+
+    Connections belong to threads, so others go on with the book as before.
+    """
+    usual = connections["default"]
+    copy = connections.create_connection("default")
+    copy.settings_dict = {**usual.settings_dict, "NAME": str(path)}
+    if not to_write:
+        options = {**usual.settings_dict["OPTIONS"], "init_command": "PRAGMA query_only=ON;"}
+        copy.settings_dict["OPTIONS"] = options
+    connections["default"] = copy
+    try:
+        yield
+    finally:
+        copy.close()
+        connections["default"] = usual
 
 
 def restore(source: Path) -> Path | None:
@@ -82,12 +105,22 @@ def restore(source: Path) -> Path | None:
             _move_whole(target, aside)
         part.replace(target)
     except OSError as problem:
-        part.unlink(missing_ok=True)
         if aside is not None and aside.exists() and not target.exists():
             aside.replace(target)
         msg = f"The copy could not be put in place: {problem.strerror}. The book is as it was."
         raise BackupError(msg) from problem
+    finally:
+        part.unlink(missing_ok=True)
     return aside
+
+
+def put_back(aside: Path) -> None:
+    """Make the book that `restore` put aside the book again."""
+    connection.close()
+    target = book_path()
+    for ending in ("-wal", "-shm"):
+        target.with_name(target.name + ending).unlink(missing_ok=True)
+    aside.replace(target)
 
 
 def check_file(path: Path) -> None:
@@ -101,9 +134,13 @@ def check_file(path: Path) -> None:
         raise BackupError(msg)
     with _reading(path) as book:
         said = [row[0] for row in book.execute("PRAGMA integrity_check")]
+        loose = book.execute("PRAGMA foreign_key_check").fetchone()
         tables = {row[0] for row in book.execute("SELECT name FROM sqlite_master")}
     if said != ["ok"]:
         msg = f"{path} is damaged: {said[0]}."
+        raise BackupError(msg)
+    if loose:
+        msg = f"{path} is damaged: a row of {loose[0]} points at nothing in {loose[2]}."
         raise BackupError(msg)
     if missing := NEEDED_TABLES - tables:
         msg = f"{path} is no book of Socktrade: it has no table {min(missing)}."
@@ -142,9 +179,21 @@ def _aside(target: Path) -> Path:
 
 
 def _move_whole(target: Path, aside: Path) -> None:
-    """Fold the write-ahead log into the file first, so that the file alone is the book."""
-    with closing(sqlite3.connect(target)) as book:
-        book.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    """Fold the write-ahead log into the file first, so that the file alone is the book.
+
+    Leaving that mode needs the file for oneself. An app that still had it open would go on
+    writing into the file that was put aside.
+    """
+    try:
+        with closing(sqlite3.connect(target, timeout=1)) as book:
+            alone = book.execute("PRAGMA journal_mode=DELETE").fetchone() == ("delete",)
+    except sqlite3.OperationalError:
+        alone = False
+    except sqlite3.DatabaseError:
+        alone = True  # the present book is damaged; it is kept aside as it is
+    if not alone:
+        msg = "The book is open. Stop the app first, then restore."
+        raise BackupError(msg)
     for ending in ("-wal", "-shm"):
         target.with_name(target.name + ending).unlink(missing_ok=True)
     target.replace(aside)

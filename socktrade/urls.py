@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from socktrade.access import views as people
+from socktrade.data import views as data
 from socktrade.views import account, book, home, yarn
 
 urlpatterns = [
@@ -25,6 +26,12 @@ urlpatterns = [
     path("workshop/people/passes/", people.pass_add, name="pass_add"),
     path("workshop/people/passes/<int:pass_id>/end/", people.pass_end, name="pass_end"),
     path("workshop/people/browsers/<int:signed_id>/end/", people.session_end, name="session_end"),
+    path("workshop/data/", data.data, name="data"),
+    path("workshop/data/export/", data.data_export, name="data_export"),
+    path("workshop/data/copy/", data.data_backup, name="data_backup"),
+    path("workshop/data/import/", data.data_import, name="data_import"),
+    path("workshop/data/<str:table>/", data.data_rows, name="data_rows"),
+    path("workshop/data/<str:table>/template/", data.data_template, name="data_template"),
     path("", include("patterns.urls")),
     path("", include("production.urls")),
     path("", include("sales.urls")),

@@ -156,6 +156,12 @@ HELPER = frozenset(
 
 OWNER = frozenset(
     {
+        "data",
+        "data_backup",
+        "data_export",
+        "data_import",
+        "data_rows",
+        "data_template",
         "helper_add",
         "helper_end",
         "pass_add",

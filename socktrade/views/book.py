@@ -13,6 +13,7 @@ from production.services.finding import find_things
 from sales.errors import SalesError
 from sales.services.till import undo_act
 from socktrade.account_forms import WorkshopForm
+from socktrade.data.keeping import copy_trouble
 from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
@@ -59,9 +60,9 @@ def workshop(request: HttpRequest) -> HttpResponse:
         form.save()
         say_done(request, "Saved.")
         return redirect("workshop")
-    return render(
-        request, "socktrade/workshop.html", {"form": form}, status=422 if form.errors else 200
-    )
+    context = {"form": form, "copy_trouble": copy_trouble()}
+    status = 422 if form.errors else 200
+    return render(request, "socktrade/workshop.html", context, status=status)
 
 
 @require_GET

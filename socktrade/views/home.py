@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from socktrade.data.keeping import copy_trouble
 from socktrade.today import look_around
 from socktrade.workshop import workshop_of
 
@@ -16,7 +17,8 @@ from socktrade.workshop import workshop_of
 def today(request: HttpRequest) -> HttpResponse:
     """Show what to do now."""
     look = look_around(workshop=workshop_of(request), date=timezone.localdate())
-    return render(request, "socktrade/today.html", {"today": look})
+    context = {"today": look, "copy_trouble": copy_trouble()}
+    return render(request, "socktrade/today.html", context)
 
 
 @require_GET

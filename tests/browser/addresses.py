@@ -42,6 +42,7 @@ def samples() -> dict[str, object]:
         "pass_id": 1,
         "user_id": 1,
         "signed_id": 1,
+        "table": "stock",
         "string": String.objects.order_by("-number").values_list("number", flat=True).first(),
     }
 

@@ -4,6 +4,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -16,11 +17,11 @@ def manage(tmp_path):
     """Run a command on a book in an empty data folder."""
     kept = {key: os.environ[key] for key in ("PATH", "HOME", "LANG") if key in os.environ}
 
-    def run(*words):
+    def run(*words, **more):
         return subprocess.run(
             [sys.executable, "manage.py", *words],
             cwd=ROOT,
-            env={**kept, "SOCKTRADE_DATA": str(tmp_path)},
+            env={**kept, "SOCKTRADE_DATA": str(tmp_path), **more},
             capture_output=True,
             text=True,
             check=False,
@@ -32,14 +33,8 @@ def manage(tmp_path):
 
 def test_a_restored_copy_is_the_book_again_and_the_former_book_is_kept(manage, tmp_path):
     book, copy = tmp_path / "book.sqlite3", tmp_path / "copy.sqlite3"
-    with sqlite3.connect(book) as rows:
-        columns = [row[1] for row in rows.execute("PRAGMA table_info(socktrade_workshop)")]
-        values = dict.fromkeys(columns, 1) | {"name": "before"}
-        rows.execute(
-            f"INSERT INTO socktrade_workshop ({', '.join(values)})"  # noqa: S608
-            f" VALUES ({', '.join('?' * len(values))})",
-            list(values.values()),
-        )
+    named = manage("shell", "-v0", "-c", "Workshop.objects.create(pk=1, name='before')")
+    assert named.returncode == 0, named.stderr
 
     backed_up = manage("backup", str(copy))
     with sqlite3.connect(book) as rows:
@@ -88,6 +83,63 @@ def test_restore_refuses_a_book_of_a_newer_program(manage, tmp_path):
 
     assert done.returncode == 1
     assert "newer Socktrade (sales 9999_later)" in done.stderr
+
+
+def test_an_older_copy_is_brought_up_to_this_program(manage, tmp_path):
+    old, env = tmp_path / "old", {"SOCKTRADE_DATA": str(tmp_path / "old")}
+    for app, name in (("sales", "0003"), ("production", "0004"), ("socktrade", "0003")):
+        assert manage("migrate", app, name, "-v0", **env).returncode == 0
+    copy = tmp_path / "copy.sqlite3"
+    assert manage("backup", str(copy), **env).returncode == 0
+    assert "sales_phoneact" in _tables_in(old / "book.sqlite3")
+    assert "sales_stallpass" not in _tables_in(copy)
+
+    restored = manage("restore", str(copy))
+
+    assert restored.returncode == 0, restored.stderr
+    assert "sales_stallpass" in _tables_in(tmp_path / "book.sqlite3")
+    assert manage("check_books").returncode == 0
+
+
+def test_a_book_that_is_open_is_not_taken_from_under_the_app(manage, tmp_path):
+    copy = tmp_path / "copy.sqlite3"
+    manage("backup", str(copy))
+    with closing(sqlite3.connect(tmp_path / "book.sqlite3")) as app:
+        app.execute("PRAGMA journal_mode=WAL")
+        app.execute("SELECT count(*) FROM production_act").fetchone()
+
+        done = manage("restore", str(copy))
+
+    assert done.returncode == 1
+    assert "Stop the app first" in done.stderr
+    assert not (tmp_path / "book.sqlite3.before-restore-1").exists()
+
+
+def test_a_copy_whose_rows_point_at_nothing_is_refused(manage, tmp_path):
+    copy = tmp_path / "copy.sqlite3"
+    manage("backup", str(copy))
+    with closing(sqlite3.connect(copy)) as rows:
+        rows.execute(
+            "INSERT INTO sales_designseason (design_id, ends_on) VALUES (77, '2026-01-01')"
+        )
+        rows.commit()
+
+    done = manage("restore", str(copy))
+
+    assert done.returncode == 1
+    assert "points at nothing in patterns_design" in done.stderr
+
+
+def test_a_copy_is_one_file_whole_by_itself(manage, tmp_path):
+    (tmp_path / "out").mkdir()
+    manage("backup", str(tmp_path / "out" / "copy.sqlite3"))
+
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["copy.sqlite3"]
+
+
+def _tables_in(path):
+    with closing(sqlite3.connect(path)) as rows:
+        return {row[0] for row in rows.execute("SELECT name FROM sqlite_master")}
 
 
 def _name_in(path):

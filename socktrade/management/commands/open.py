@@ -2,7 +2,6 @@
 
 import errno
 import json
-import shutil
 import signal
 import socket
 import sys
@@ -19,6 +18,8 @@ from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
+from socktrade.backups import BackupError, back_up
+from socktrade.data.keeping import keep_copies
 from socktrade.first_run import way_in
 from socktrade.nearby import EVERYWHERE, LOOPBACK, names_served, outward_address
 from socktrade.papers import pdf_ready
@@ -55,6 +56,7 @@ class Command(BaseCommand):
         _collect_assets()
         settings.ALLOWED_HOSTS.extend(names_served(host))
         self._announce(host, port)
+        keep_copies(settings.DATA_DIR / "backups")
         _serve(listener)
 
     def _listen(self, host: str, port: int) -> socket.socket:
@@ -68,6 +70,9 @@ class Command(BaseCommand):
         try:
             _copy_before_upgrade()
             call_command("migrate", verbosity=0, interactive=False)
+        except BackupError as problem:
+            msg = f"The book was not brought up to this program. {problem}"
+            raise CommandError(msg) from problem
         except DatabaseError as problem:
             msg = f"The book {settings.DATABASES['default']['NAME']} cannot be opened: {problem}."
             raise CommandError(msg) from problem
@@ -186,8 +191,8 @@ def _copy_before_upgrade() -> None:
         and executor.loader.applied_migrations
         and path.exists()
     ):
+        back_up(path.with_name(f"{path.name}.before-upgrade"), replace=True)
         connection.close()
-        shutil.copy2(path, path.with_name(f"{path.name}.before-upgrade"))
 
 
 def _collect_assets() -> None:

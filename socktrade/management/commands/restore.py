@@ -5,8 +5,9 @@ from typing import Any
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
 
-from socktrade.backups import BackupError, restore
+from socktrade.backups import BackupError, put_back, restore
 
 
 class Command(BaseCommand):
@@ -24,7 +25,13 @@ class Command(BaseCommand):
             aside = restore(file)
         except BackupError as problem:
             raise CommandError(str(problem)) from problem
-        call_command("migrate", verbosity=0, interactive=False)
+        try:
+            call_command("migrate", verbosity=0, interactive=False)
+        except DatabaseError as problem:
+            if aside:
+                put_back(aside)
+            msg = f"The copy could not be brought up to date: {problem}. The book is as it was."
+            raise CommandError(msg) from problem
         if aside:
             self.stdout.write(f"The book as it was is kept at {aside}.")
         self.stdout.write("The copy is the book now.")

@@ -1,0 +1,312 @@
+"""The three tables that can come in row by row, and what each row says."""
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from patterns.core.yarncount import tex_of
+from patterns.models import Pattern, PatternVersion
+from production.core.fibre.names import canonical_fibre, is_bamboo
+from production.models import DyeLot, Quality, Yarn
+from production.services.acts import Who
+from production.services.opening import OldStock, bring_stock
+from production.services.yarn import NewLot, add_lot, add_yarn
+from sales.models import Market, Payment
+from sales.services.past import PastSale, note_past_sale
+from socktrade.data.csvfiles import Column
+from socktrade.models import Workshop
+from socktrade.money import parse_minor
+
+BEFORE = "before the book"
+MOST_GRAMS = 1_000_000
+Cells = Mapping[str, str]
+
+
+class RowError(Exception):
+    """A cell that cannot be taken."""
+
+    def __init__(self, *, column: str, words: str) -> None:
+        super().__init__(words)
+        self.column = column
+
+
+@dataclass(frozen=True, slots=True)
+class RowKind:
+    """One table: its columns, and the act that a row becomes."""
+
+    key: str
+    title: str
+    lead: str
+    columns: tuple[Column, ...]
+    record: Callable[[Cells, Who], Any]
+
+
+def _stock(cells: Cells, who: Who) -> None:
+    yarn = _yarn(cells)
+    pattern = _pattern(cells)
+    version = _version(pattern, cells["version"])
+    code = cells["lot"] or BEFORE
+    lot = DyeLot.objects.filter(yarn=yarn, code__iexact=code).first()
+    if lot is None:
+        lot = add_lot(yarn=yarn, lot=NewLot(code=_short("lot", code, 40)), who=who)
+    stock = OldStock(
+        version=version,
+        lot=lot,
+        quality=_quality(cells),
+        price_minor=_money(cells, "price"),
+        pairs=_whole(cells, "count"),
+    )
+    bring_stock(stock=stock, who=who, note=cells["note"])
+
+
+def _yarn_in(cells: Cells, who: Who) -> None:
+    price = _money(cells, "price_per_100g") if cells["price_per_100g"] else 0
+    yarn = Yarn(
+        name=cells["name"],
+        colour=cells["colour"],
+        content=_content(cells["content"]),
+        count_text=cells["count"],
+        tex=_tex(cells["count"]),
+        price_minor=price,
+        price_said_minor=price,
+    )
+    try:
+        yarn.clean_fields()
+    except ValidationError as problem:
+        column, words = next(iter(problem.message_dict.items()))
+        raise RowError(
+            column={"count_text": "count"}.get(column, column), words=words[0]
+        ) from problem
+    lot = NewLot(code=_short("lot", cells["lot"], 40), gross_g=_grams(cells["grams"]))
+    there = Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour).first()
+    if there is None:
+        add_yarn(yarn=yarn, lot=lot, who=who)
+        return
+    if there.content != yarn.content:
+        msg = f"the book has {there} as {_said(there.content)}"
+        raise RowError(column="content", words=msg)
+    if abs(there.tex - yarn.tex) > 0.01 * there.tex:
+        msg = f"the book has {there} as {there.count_text}"
+        raise RowError(column="count", words=msg)
+    add_lot(yarn=there, lot=lot, who=who)
+
+
+def _past_sale(cells: Cells, who: Who) -> None:
+    market = Market.objects.filter(name__iexact=cells["market"]).first()
+    if market is None:
+        msg = "no market of that name is in the book; add it under Markets first"
+        raise RowError(column="market", words=msg)
+    past = PastSale(
+        market=market,
+        date=_date(cells["date"]),
+        pattern=_pattern(cells),
+        quality=_quality(cells),
+        pairs=_whole(cells, "count"),
+        price_minor=_money(cells, "price"),
+        paid_by=_payment(cells["paid_by"]),
+    )
+    note_past_sale(past=past, who=who)
+
+
+DESIGN = Column("design", "as under Patterns", "Harbour plain")
+SIZE = Column("size", "as under Patterns", "Women 8½")
+QUALITY = Column("quality", "first or second; empty is first", "first", required=False)
+NOTE = Column(
+    "note", "your own words; they keep two equal rows apart", "counted in May", required=False
+)
+KINDS = {
+    "stock": RowKind(
+        key="stock",
+        title="Pairs on the shelf",
+        lead=(
+            "Each row puts pairs on the shelf, numbered and with a story that starts here. Design "
+            "and size must be among your patterns, since a pair without row counts could be "
+            "neither repeated nor labelled; the yarn must be under Yarn. Pairs of two yarns come "
+            "in as of the one named: tag those by hand."
+        ),
+        columns=(
+            DESIGN,
+            SIZE,
+            QUALITY,
+            Column("price", "on its tag", "28.00"),
+            Column("count", "pairs", "4"),
+            Column("yarn", "as under Yarn", "Sock wool"),
+            Column("colour", "as under Yarn", "Kelp"),
+            Column("lot", f"its dye lot; empty is “{BEFORE}”", "7", required=False),
+            Column("version", "of the pattern; empty is the newest", "1", required=False),
+            NOTE,
+        ),
+        record=_stock,
+    ),
+    "yarn": RowKind(
+        key="yarn",
+        title="Yarn",
+        lead="Each row receives the grams of one dye lot; a yarn that is new comes with it.",
+        columns=(
+            Column("name", "of the yarn", "Sock wool"),
+            Column("colour", "", "Kelp"),
+            Column("content", "percents and fibres", "75 wool, 25 nylon"),
+            Column("count", "as on the band", "100 g / 400 m"),
+            Column("lot", "dye lot", "7"),
+            Column("grams", "without cone or core", "850"),
+            Column("price_per_100g", "what you paid", "9.00", required=False),
+            NOTE,
+        ),
+        record=_yarn_in,
+    ),
+    "sales": RowKind(
+        key="sales",
+        title="Past sales",
+        lead=(
+            "Each row is what sold of one kind on one market day before this book. Nothing leaves "
+            "the shelf for it. Tax is reckoned as the market has it for that date."
+        ),
+        columns=(
+            Column("date", "as 2026-05-28", "2026-05-28"),
+            Column("market", "as under Markets", "Thursday quay market"),
+            DESIGN,
+            SIZE,
+            QUALITY,
+            Column("count", "pairs", "3"),
+            Column("price", "taken for each", "28.00"),
+            Column("paid_by", "cash, card or other; empty is cash", "cash", required=False),
+            NOTE,
+        ),
+        record=_past_sale,
+    ),
+}
+
+
+def _pattern(cells: Cells) -> Pattern:
+    rows = Pattern.objects.select_related("design").filter(design__name__iexact=cells["design"])
+    if not rows.exists():
+        raise RowError(column="design", words="no such design is among your patterns")
+    pattern = rows.filter(size_name__iexact=cells["size"]).first()
+    if pattern is None:
+        raise RowError(
+            column="size", words=f"{cells['design']} has no such size among your patterns"
+        )
+    return pattern
+
+
+def _version(pattern: Pattern, number: str) -> PatternVersion:
+    versions = pattern.versions.select_related("pattern__design").order_by("-number")
+    if number:
+        versions = versions.filter(number=_figure(number.lower().removeprefix("v"), "version"))
+    version = versions.first()
+    if version is None:
+        raise RowError(
+            column="version" if number else "size", words=f"{pattern} has no such version"
+        )
+    return version
+
+
+def _yarn(cells: Cells) -> Yarn:
+    rows = Yarn.objects.filter(name__iexact=cells["yarn"])
+    if not rows.exists():
+        raise RowError(column="yarn", words="no such yarn is in the book; import or add it first")
+    yarn = rows.filter(colour__iexact=cells["colour"]).first()
+    if yarn is None:
+        raise RowError(column="colour", words=f"{cells['yarn']} is not in the book in that colour")
+    return yarn
+
+
+def _quality(cells: Cells) -> str:
+    said = cells["quality"].lower() or Quality.FIRST
+    if said not in (Quality.FIRST, Quality.SECOND):
+        raise RowError(column="quality", words="is neither first nor second")
+    return said
+
+
+def _payment(said: str) -> str:
+    way = said.lower() or Payment.CASH
+    if way not in Payment.values:
+        raise RowError(column="paid_by", words="is neither cash, card nor other")
+    return way
+
+
+def _money(cells: Cells, column: str) -> int:
+    try:
+        return parse_minor(cells[column], Workshop.current().currency)
+    except ValueError as problem:
+        raise RowError(column=column, words=str(problem)) from problem
+
+
+def _whole(cells: Cells, column: str) -> int:
+    return _figure(cells[column], column)
+
+
+def _figure(text: str, column: str) -> int:
+    if not (text.isascii() and text.isdecimal()) or len(text) > 6:
+        raise RowError(column=column, words="is no whole number")
+    return int(text)
+
+
+def _grams(text: str) -> Decimal:
+    try:
+        grams = Decimal(text.lower().removesuffix("g").strip().replace(",", "."))
+    except InvalidOperation as problem:
+        raise RowError(column="grams", words="is no weight in grams") from problem
+    if not grams.is_finite() or not 0 < grams <= MOST_GRAMS:
+        raise RowError(column="grams", words=f"must be above 0 and at most {MOST_GRAMS}")
+    return grams.quantize(Decimal("0.1"))
+
+
+def _tex(text: str) -> float:
+    try:
+        tex = tex_of(text)
+    except ValueError as problem:
+        raise RowError(column="count", words=str(problem)) from problem
+    if not 10 <= tex <= 2000:
+        raise RowError(column="count", words=f"comes to {tex:g} tex; yarns here have 10 to 2000")
+    return tex
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError as problem:
+        raise RowError(column="date", words="is no date written like 2026-05-28") from problem
+
+
+def _short(column: str, text: str, most: int) -> str:
+    if len(text) > most:
+        raise RowError(column=column, words=f"is longer than {most} signs")
+    return text
+
+
+def _content(text: str) -> dict[str, float]:
+    """Read percents and fibres in either order: `75 wool, 25 nylon` or `wool 75 %; nylon 25 %`."""
+    content: dict[str, float] = {}
+    for part in text.replace(";", ",").replace("/", ",").replace("+", ",").split(","):
+        figures = [word for word in part.replace("%", " ").split() if word[0].isdigit()]
+        words = [word for word in part.replace("%", " ").split() if not word[0].isdigit()]
+        if len(figures) != 1 or not words:
+            raise RowError(column="content", words="is not written like 75 wool, 25 nylon")
+        name = _fibre(" ".join(words))
+        if name in content:
+            raise RowError(column="content", words=f"names {name} twice")
+        try:
+            content[name] = float(figures[0])
+        except ValueError as problem:
+            raise RowError(column="content", words=f"“{figures[0]}” is no percent") from problem
+    if abs(sum(content.values()) - 100) > 0.01:
+        raise RowError(column="content", words=f"comes to {sum(content.values()):g} %, not 100")
+    return {name: int(p) if p == int(p) else p for name, p in content.items()}
+
+
+def _fibre(words: str) -> str:
+    try:
+        return "bamboo" if is_bamboo(words) else canonical_fibre(words)
+    except ValueError as problem:
+        raise RowError(
+            column="content", words=f"“{words[:40]}” is no fibre known here"
+        ) from problem
+
+
+def _said(content: Mapping[str, float]) -> str:
+    return ", ".join(f"{percent:g} {name}" for name, percent in content.items())
