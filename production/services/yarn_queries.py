@@ -244,16 +244,9 @@ def weighings_of(lot: DyeLot) -> list[Weighing]:
 
 
 def strings_of(lot: DyeLot, *, limit: int = 20) -> list[String]:
-    """Return the newest strings that took yarn of a lot."""
-    numbers = (
-        YarnMove.objects.filter(lot=lot, act__string__isnull=False)
-        .order_by("-act__string__number")
-        .values_list("act__string__number", flat=True)
-        .distinct()[:limit]
-    )
-    return list(
-        String.objects.filter(number__in=list(numbers)).select_related("act").order_by("-number")
-    )
+    """Return the newest strings that took yarn of a lot, also when they were gone on with."""
+    strings = String.objects.filter(runs__yarns__lot=lot).distinct()
+    return list(strings.select_related("act").order_by("-number")[:limit])
 
 
 def _may_undo(act: Act) -> bool:

@@ -92,7 +92,8 @@ def test_an_odd_sock_says_what_would_mate_it(page):
     answer = page.get(MATING)
 
     pattern = string.socks.get().version.pattern
-    assert f"Wants one more of {pattern}, 64 needles, Moor wool, Peat, lot 7" in answer.content.decode()
+    wanted = f"Wants one more of {pattern}, 64 needles, Moor wool, Peat, lot 7"
+    assert wanted in answer.content.decode()
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from production.core.places import PairPlace
 from production.models import Act, Pair
 from sales.models import CountLine, CountSeen
 from sales.services import shelf, shelfscan
-from tests.factories.shelf import pairs_on_shelf, pattern_of
 from tests.factories.production import who as somebody
+from tests.factories.shelf import pairs_on_shelf, pattern_of
 
 pytestmark = pytest.mark.django_db
 
