@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib.auth.models import User
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Max, prefetch_related_objects
 
 from production.core.places import (
@@ -26,6 +26,7 @@ from production.models import (
     ActKind,
     DyeLot,
     Load,
+    PackageWeight,
     Pair,
     PairMove,
     Sock,
@@ -35,9 +36,9 @@ from production.models import (
     YarnMove,
     YarnUse,
 )
-from socktrade.models import Workshop
 
 EARLIEST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
+TURN = 0x50C4  # any number, the same for every act
 CHUNK = 500  # keys in one statement: every SQLite in use takes 999
 MEASURES = frozenset({SockMark.Field.FOOT, SockMark.Field.LEG})
 
@@ -52,8 +53,23 @@ class Who:
 
 
 def recorded(key: uuid.UUID | None) -> Act | None:
-    """Return the act that was already recorded under this key, if any."""
+    """Return the act that was already recorded under this key, if any.
+
+    Acts take turns from here to the end of their transaction.
+    """
+    take_turn()
     return Act.objects.filter(key=key).first() if key else None
+
+
+def take_turn() -> None:
+    """Let one act at a time read what it will change. Call first in its transaction.
+
+    SQLite does so by itself. On PostgreSQL two phones could both find the same pair on the
+    table before either sale is written, or send one act twice at the same moment.
+    """
+    if connection.vendor == "postgresql" and connection.in_atomic_block:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [TURN])
 
 
 def record(
@@ -78,12 +94,8 @@ def record(
 
 
 def next_number(model: type[String | Pair | Load], *, first: int = 1) -> int:
-    """Return the next free number; who else asks for one waits until this transaction ends.
-
-    Without the latch two who log at the same moment would read the same last number. The
-    workshop's one row serves as it, and SQLite, which lets one write at a time, needs none.
-    """
-    list(Workshop.objects.select_for_update().values_list("pk"))
+    """Return the next free number; two who log at the same moment take turns for it."""
+    take_turn()
     last: int | None = model.objects.aggregate(last=Max("number"))["last"]
     return first if last is None else last + 1
 
@@ -214,6 +226,7 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
         CannotUndoError: If it is undone already, is an undo itself, or something that
             it moved has moved on; the message names the first such thing.
     """
+    take_turn()
     act = Act.objects.select_for_update(of=("self",)).get(pk=act_id)
     if act.kind == ActKind.UNDO:
         msg = "An undo is not undone; do the act again instead."
@@ -222,6 +235,7 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
         msg = "That was already undone."
         raise CannotUndoError(msg)
 
+    _refuse_if_wound_off(act)
     reverse = record(
         ActKind.UNDO, Who(by=by, at=at), note=f"{act.get_kind_display()} taken back", undoes=act
     )
@@ -231,6 +245,24 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
     for move in act.yarn_moves.select_related("lot"):
         move_yarn(reverse, move.lot, -move.grams, YarnUse(move.use))
     return reverse
+
+
+def _refuse_if_wound_off(act: Act) -> None:
+    """Keep the packages of an act in the book while a ball wound off one of them is there."""
+    wound = (
+        PackageWeight.objects.standing()
+        .filter(package__act=act, act__kind=ActKind.YARN_WOUND, act_id__gt=act.pk)
+        .select_related("package__lot")
+        .order_by("pk")
+        .first()
+    )
+    if wound:
+        package = wound.package
+        msg = (
+            f"A ball was wound off {package} of {package.lot} since, and would be left without "
+            "the yarn it came from. Undo the winding first."
+        )
+        raise CannotUndoError(msg)
 
 
 def _reverse_sock_moves(reverse: Act, act: Act) -> None:

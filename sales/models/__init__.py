@@ -12,8 +12,8 @@ from sales.models.markets import (
     TaxRule,
 )
 from sales.models.orders import Deposit, HandOver, Order, OrderState
-from sales.models.phones import PhoneAct
 from sales.models.passes import StallPass
+from sales.models.phones import PhoneAct
 from sales.models.stall import (
     Ask,
     CountLine,

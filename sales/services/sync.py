@@ -16,7 +16,7 @@ from django.db import IntegrityError, OperationalError, transaction
 
 from production.errors import ProductionError
 from production.models import Act, ActKind
-from production.services.acts import Who, record
+from production.services.acts import Who, record, take_turn
 from sales.core.tillacts import (
     KEYS,
     SaidPurchase,
@@ -110,6 +110,7 @@ def _receive(raw: object, parcel: Parcel, day: MarketDay | None) -> Answer:
     key = key_of(raw)
     try:
         with transaction.atomic():
+            take_turn()
             row = _known(key, raw) or _take_in(raw, parcel, day)
     except IntegrityError:
         # Two sendings of one act at the same moment: the other one was first.

@@ -4,7 +4,7 @@ from django.db import transaction
 
 from production.errors import CannotUndoError
 from production.models import Act, ActKind
-from production.services.acts import Who
+from production.services.acts import Who, take_turn
 from production.services.acts import undo_act as undo_moves
 from sales.models import (
     DayAct,
@@ -30,6 +30,7 @@ def undo_act(*, act_id: int, who: Who) -> Act:
         CannotUndoError: If something has moved on since, or the act opened or closed a
             market day that has other acts after it.
     """
+    take_turn()
     act = Act.objects.get(pk=act_id)
     _undo_cures(act, who)
     tapped = tapped_again(act) if act.kind == ActKind.SALE else []

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 from django.conf import settings
+from django.db import connection
 from django.test import Client
 
 from sales.services import sync
@@ -33,6 +34,8 @@ def take_turns(monkeypatch):
     The threads of the test server share one connection to the database in memory, so that a
     rollback of one would undo the rows of another. A served book has one for each thread.
     """
+    if connection.vendor != "sqlite":
+        return  # a server gives each thread a connection of its own, as a served book has
     turn, receive = threading.Lock(), sync.receive
 
     def received(parcel):
