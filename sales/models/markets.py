@@ -198,6 +198,8 @@ class CountCure(InkModel):
 
         SOLD = "sold", "sold, not noted"
         LOST = "lost", "lost"
+        FOUND = "here", "on the table without being packed"
+        SLIP = "slip", "of a purchase that was a slip"
 
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
     line = models.ForeignKey("sales.CountLine", on_delete=models.PROTECT, related_name="cures")
@@ -206,6 +208,12 @@ class CountCure(InkModel):
 
     def __str__(self) -> str:
         return f"{self.pairs} {self.how}"
+
+    @property
+    def settles(self) -> int:
+        """Pairs of the gap it settles; below nothing where too many were counted [pairs]."""
+        too_many = self.how in (self.How.FOUND, self.How.SLIP)
+        return -self.pairs if too_many else self.pairs
 
 
 class Change(InkModel):

@@ -54,6 +54,7 @@ class Order(models.Model):
     promised_on = models.DateField()
     price_minor = models.PositiveIntegerField()
     deposit_minor = models.PositiveIntegerField("paid so far", default=0)
+    key = models.UUIDField("sender's own id", null=True, blank=True, unique=True, editable=False)
     state = models.CharField(max_length=5, choices=OrderState.choices, default=OrderState.OPEN)
     pair = models.OneToOneField(
         Pair, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
@@ -123,6 +124,13 @@ class HandOver(InkModel):
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="hand_overs")
     deposit_minor = models.PositiveIntegerField("paid before", default=0)
     how = models.CharField(max_length=5, choices=How.choices)
+    tax_percent = models.DecimalField(
+        "tax inside the price, typed away from a market [%]",
+        max_digits=6,
+        decimal_places=3,
+        null=True,
+        blank=True,
+    )
 
     def __str__(self) -> str:
         return f"order {self.order_id} {self.get_how_display()}"

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from patterns.models import Pattern
-from production.models import Act, Pair, Quality
+from production.models import Act, Pair, Quality, Yarn
 from production.models.acts import InkModel
 from sales.models.markets import MarketDay
 
@@ -122,6 +122,9 @@ class Ask(InkModel):
     pattern = models.ForeignKey(
         Pattern, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    yarn = models.ForeignKey(
+        Yarn, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     words = models.CharField("in the buyer's words", max_length=120, blank=True)
 
     class Meta:
@@ -132,7 +135,9 @@ class Ask(InkModel):
         ]
 
     def __str__(self) -> str:
-        return self.words or str(self.pattern)
+        if self.words or self.yarn is None:
+            return self.words or str(self.pattern)
+        return f"{self.pattern} in {self.yarn.colour or self.yarn}"
 
 
 class CountLine(InkModel):
