@@ -1,7 +1,7 @@
 """Grams a sock really takes, as weighings teach for a pattern version and a yarn."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -26,8 +26,16 @@ class Learned:
 
     def ratio_for(self, version: PatternVersion) -> float:
         """Return grams used for each gram planned; 1 while nothing was learned."""
-        lesson = self.lesson_for(version)
+        return self.ratio_of(version.pk)
+
+    def ratio_of(self, version_id: int) -> float:
+        """Return the same for a version by its key."""
+        lesson = self.by_version.get(version_id, self.overall)
         return lesson.ratio if lesson else 1.0
+
+
+UNTAUGHT = Learned()
+"""What is known of a yarn that was never weighed between strings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,27 +50,39 @@ class _Knitted:
 
 def learned_of(yarn: Yarn) -> Learned:
     """Return what the weighings of all lots of a yarn teach."""
-    knitted = _knitted(yarn)
-    intervals: list[Interval] = []
+    return learned_of_yarns([yarn.pk]).get(yarn.pk, UNTAUGHT)
+
+
+def learned_of_yarns(yarn_ids: Iterable[int]) -> dict[int, Learned]:
+    """Return by yarn what its weighings teach, for those that were weighed, in two questions."""
     weighed: dict[int, list[Weighing]] = defaultdict(list)
-    for weighing in Weighing.objects.standing().filter(lot__yarn=yarn).order_by("act_id"):
+    yarn_of: dict[int, int] = {}
+    rows = Weighing.objects.standing().filter(lot__yarn__in=set(yarn_ids)).select_related("lot")
+    for weighing in rows.order_by("act_id"):
         weighed[weighing.lot_id].append(weighing)
-    for lot, rows in weighed.items():
-        intervals += _intervals(rows, knitted.get(lot, []))
-    together = [Interval({"all": one.all_planned_g}, one.difference_g) for one in intervals]
-    return Learned(lessons(intervals), lessons(together).get("all"))
+        yarn_of[weighing.lot_id] = weighing.lot.yarn_id
+    knitted = _knitted(weighed) if weighed else {}
+    intervals: dict[int, list[Interval]] = defaultdict(list)
+    for lot, its in weighed.items():
+        intervals[yarn_of[lot]] += _intervals(its, knitted.get(lot, []))
+    return {yarn: _learned(found) for yarn, found in intervals.items()}
 
 
 def interval_since_last(lot: DyeLot, difference_g: Decimal) -> Interval:
     """Return what a weighing that is not booked yet would say of the socks since the last one."""
     booked = Weighing.objects.standing().filter(lot=lot, booked=True).order_by("act_id").last()
-    knitted = _knitted(lot.yarn).get(lot.pk, [])
+    knitted = _knitted([lot.pk]).get(lot.pk, [])
     return Interval(_planned(knitted, booked.act_id if booked else 0, None), float(difference_g))
 
 
-def _knitted(yarn: Yarn) -> dict[int, list[_Knitted]]:
+def _learned(intervals: list[Interval]) -> Learned:
+    together = [Interval({"all": one.all_planned_g}, one.difference_g) for one in intervals]
+    return Learned(lessons(intervals), lessons(together).get("all"))
+
+
+def _knitted(lot_ids: Iterable[int]) -> dict[int, list[_Knitted]]:
     in_book = RunYarn.objects.exclude(run__string__number=OPENING_STRING)
-    rows = in_book.filter(lot__yarn=yarn).values_list(
+    rows = in_book.filter(lot__in=list(lot_ids)).values_list(
         "lot_id",
         Coalesce("run__resumed_by_id", "run__string__act_id"),
         Coalesce("run__resumed_by__undone_by__pk", "run__string__act__undone_by__pk"),

@@ -9,9 +9,10 @@ from decimal import Decimal
 from django.db.models import Count, Sum
 
 from patterns.models import Pattern, PatternVersion
-from production.models import Act, ActKind, RunYarn, StringRun, Yarn, YarnMove, YarnUse
+from production.models import Act, ActKind, RunYarn, StringRun, Yarn
 from production.services.basket_queries import learned_paces
 from production.services.steps import steps_off
+from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
 from sales.core.pricing import PairCost, overhead_per_pair, pair_cost
 from sales.models import SaleLine
 from socktrade.models import Workshop
@@ -19,8 +20,6 @@ from socktrade.models import Workshop
 NEWEST_RUNS = 400
 PAIR = 2
 PER_PAIR = ("tag",)
-# Scales and damp wool: a correction beyond this is a mistake of the book, not of the sock.
-LEAST_RATIO, MOST_RATIO = 0.7, 1.5
 YEAR = dt.timedelta(days=365)
 
 
@@ -122,26 +121,6 @@ def pairs_of_year(today: dt.date) -> int:
     ).count()
 
 
-def weighed_ratios(lot_ids: Iterable[int]) -> dict[int, float]:
-    """Return by lot the grams gone for each gram booked as knitted, by its weighings."""
-    rows = (
-        YarnMove.objects.filter(lot__in=set(lot_ids), use__in=(YarnUse.KNITTED, YarnUse.WEIGHED))
-        .order_by()
-        .values_list("lot_id", "use")
-        .annotate(grams=Sum("grams"))
-    )
-    sums: dict[int, dict[str, float]] = defaultdict(dict)
-    for lot_id, use, grams in rows:
-        sums[lot_id][use] = float(grams)
-    ratios = {}
-    for lot_id, uses in sums.items():
-        knitted = -uses.get(YarnUse.KNITTED, 0.0)
-        if knitted > 0:
-            ratio = (knitted - uses.get(YarnUse.WEIGHED, 0.0)) / knitted
-            ratios[lot_id] = min(MOST_RATIO, max(LEAST_RATIO, ratio))
-    return ratios
-
-
 def _newest_versions(patterns: Mapping[int, Pattern]) -> dict[int, PatternVersion]:
     rows = (
         PatternVersion.objects.filter(pattern__in=patterns)
@@ -159,17 +138,17 @@ def _booked(patterns: Mapping[int, Pattern]) -> dict[int, tuple[float, Decimal]]
         )
         .order_by("-run_id")
         .values_list(
-            "run__version__pattern_id", "run_id", "run__count", "lot_id", "grams",
-            "lot__yarn__price_minor",
+            "run__version__pattern_id", "run__version_id", "run_id", "run__count",
+            "lot__yarn_id", "grams", "lot__yarn__price_minor",
         )[:NEWEST_RUNS]
     )  # fmt: skip
-    ratios = weighed_ratios(row[3] for row in rows)
+    learned = learned_of_yarns(row[4] for row in rows)
     socks: dict[int, dict[int, int]] = defaultdict(dict)
     grams: dict[int, float] = defaultdict(float)
     money: dict[int, float] = defaultdict(float)
-    for pattern_id, run_id, count, lot_id, sock_g, price in rows:
+    for pattern_id, version_id, run_id, count, yarn_id, sock_g, price in rows:
         socks[pattern_id][run_id] = count
-        weight = count * sock_g * ratios.get(lot_id, 1.0)
+        weight = count * sock_g * learned.get(yarn_id, UNTAUGHT).ratio_of(version_id)
         grams[pattern_id] += weight
         money[pattern_id] += weight * price
     return {

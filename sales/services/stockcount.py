@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from production.core.places import IN_WORK, SOCK_PLACE_NAMES, PairPlace, SockPlace
 from production.models import ActKind, DyeLot, Pair, PairMove, RunYarn, SockMove, YarnMove
-from sales.services.costs import weighed_ratios
+from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
 from socktrade.models import Workshop
 
 IN_STOCK = (PairPlace.TO_TAG, PairPlace.SHELF, PairPlace.STALL)
@@ -191,13 +191,13 @@ def _sock_weights(run_ids: Iterable[int]) -> dict[int, tuple[float, float]]:
     """Return by run the grams of one sock, set right by weighings, and what they cost."""
     rows = list(
         RunYarn.objects.filter(run__in=set(run_ids)).values_list(
-            "run_id", "lot_id", "grams", F("lot__yarn__price_minor")
+            "run_id", "run__version_id", "lot__yarn_id", "grams", F("lot__yarn__price_minor")
         )
     )
-    ratios = weighed_ratios(row[1] for row in rows)
+    learned = learned_of_yarns(row[2] for row in rows)
     found: dict[int, tuple[float, float]] = {}
-    for run_id, lot_id, grams, price in rows:
-        weight = grams * ratios.get(lot_id, 1.0)
+    for run_id, version_id, yarn_id, grams, price in rows:
+        weight = grams * learned.get(yarn_id, UNTAUGHT).ratio_of(version_id)
         before = found.get(run_id, (0.0, 0.0))
         found[run_id] = before[0] + weight, before[1] + weight * price / 100
     return found

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from patterns.models import PatternVersion
 from production.models import DyeLot, RunYarn
+from production.services.yarn_learning import UNTAUGHT, Learned, learned_of_yarns
 from production.services.yarn_queries import MARGIN, TEX_SLACK
-from sales.services.costs import weighed_ratios
 
 NEWEST_RUNS = 400
 
@@ -18,11 +18,11 @@ class Skein:
 
     lot: DyeLot
     grams: float
-    ratio: float
+    learned: Learned = UNTAUGHT
 
     def pair_grams(self, version: PatternVersion) -> float:
         """Return the grams a pair takes, with joins and what weighings taught [g]."""
-        return 2 * version.grams * self.ratio * (1 + MARGIN)
+        return 2 * version.grams * self.learned.ratio_for(version) * (1 + MARGIN)
 
     def pairs_of(self, version: PatternVersion) -> int:
         """Return the whole pairs it still gives."""
@@ -74,15 +74,15 @@ class YarnShelf:
 
     def copy(self) -> "YarnShelf":
         """Return a shelf to try a plan on."""
-        return YarnShelf([Skein(s.lot, s.grams, s.ratio) for s in self.skeins], self.used)
+        return YarnShelf([Skein(s.lot, s.grams, s.learned) for s in self.skeins], self.used)
 
 
 def yarn_to_plan(*, reserve_g: float, pattern_ids: Iterable[int]) -> YarnShelf:
     """Return the yarn in the book less what is kept back for mending [g]."""
     lots: Sequence[DyeLot] = list(DyeLot.objects.with_grams().with_yarn().filter(grams__gt=0))
-    ratios = weighed_ratios(lot.pk for lot in lots)
+    learned = learned_of_yarns(lot.yarn_id for lot in lots)
     skeins = [
-        Skein(lot, float(lot.grams) - reserve_g, ratios.get(lot.pk, 1.0))  # type: ignore[attr-defined]
+        Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT))  # type: ignore[attr-defined]
         for lot in lots
     ]
     used: dict[int, list[int]] = defaultdict(list)

@@ -8,7 +8,11 @@ from django.urls import reverse
 
 from production.services.acts import undo_act
 from production.services.yarn import grams_on_hand, take_yarn, weigh_lot
-from production.services.yarn_learning import interval_since_last, learned_of
+from production.services.yarn_learning import (
+    interval_since_last,
+    learned_of,
+    learned_of_yarns,
+)
 from production.services.yarn_queries import ledger
 from production.services.yarn_reach import Wanted, lots_for, running_low
 from tests.factories.patterns import PatternVersionFactory
@@ -48,6 +52,23 @@ def test_a_weighing_teaches_the_version_knitted_before_it(page, lot, maker):
     assert (lesson.percent, lesson.weighings) == (106, 1)
     assert "29.3 g" in text
     assert "30.9 g" in text  # 29.3 x 309.3 / 293
+
+
+def test_many_yarns_are_learned_of_in_two_questions(lot, maker, django_assert_num_queries):
+    version = PatternVersionFactory(grams=25)
+    other, never = stocked_lot(grams=1000, by=maker), stocked_lot(grams=1000, by=maker)
+    for one, gone in ((lot, 260), (other, 300)):
+        logged_string(count=10, lot=one, version=version, by=maker)
+        weigh(one, 1000 - gone, maker)
+
+    with django_assert_num_queries(2):
+        learned = learned_of_yarns([lot.yarn_id, other.yarn_id, never.yarn_id])
+
+    # Planned 250 g of each, so by hand 260 / 250 and 300 / 250.
+    assert learned.keys() == {lot.yarn_id, other.yarn_id}
+    assert learned[lot.yarn_id].ratio_of(version.pk) == pytest.approx(1.04)
+    assert learned[other.yarn_id].ratio_of(version.pk) == pytest.approx(1.2)
+    assert learned_of(lot.yarn) == learned[lot.yarn_id]
 
 
 def test_weighings_of_every_lot_of_the_yarn_count(lot, maker):

@@ -6,11 +6,12 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from production.models import RunYarn
 from production.services import strings
 from production.services.acts import Who
 from production.services.acts import undo_act as undo_moves
 from production.services.pairs import set_price
-from production.services.yarn import take_yarn
+from production.services.yarn import grams_on_hand, take_yarn, weigh_lot
 from sales.models import DesignSeason, Payment
 from sales.services import breakdown, days, report, till
 from sales.services.pricing import price_of_kind
@@ -181,6 +182,22 @@ def test_weighings_and_logged_minutes_set_the_cost_right(lived, who, today):
 
     assert kind.cost.machine_minutes == 50
     assert kind.cost.minutes_logged
+
+
+def test_a_pair_costs_the_grams_that_the_scale_taught(lived, who, today):
+    before = price_of_kind(pattern=pattern_of(), workshop=Workshop.current(), today=today)
+    lot = lot_of(who(today))
+    planned = sum(
+        use.grams * use.run.count for use in RunYarn.objects.filter(lot=lot).select_related("run")
+    )
+    # A tenth more than the plans of all its socks went off the lot.
+    left = grams_on_hand(lot) - Decimal(str(round(planned / 10, 1)))
+    gross = left + lot.tare_g
+    weigh_lot(lot=lot, gross_g=gross, packages=1, who=who(today))
+
+    after = price_of_kind(pattern=pattern_of(), workshop=Workshop.current(), today=today)
+
+    assert after.cost.grams == pytest.approx(1.1 * before.cost.grams, rel=1e-3)
 
 
 def test_the_price_page_names_cost_margins_and_break_even(page, lived):
