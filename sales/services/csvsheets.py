@@ -4,8 +4,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-# A cell that starts with one of these would be run as a formula by a spreadsheet.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+from socktrade.cells import safe_cell
 
 
 def csv_text(rows: Iterable[Sequence[object]]) -> str:
@@ -15,10 +14,3 @@ def csv_text(rows: Iterable[Sequence[object]]) -> str:
     for row in rows:
         writer.writerow([safe_cell(cell) for cell in row])
     return out.getvalue()
-
-
-def safe_cell(cell: object) -> object:
-    """Return a cell with an apostrophe before a text that would be run as a formula."""
-    if isinstance(cell, str) and cell.startswith(FORMULA_STARTS):
-        return f"'{cell}"
-    return cell

@@ -12,10 +12,10 @@ from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Order, OrderState
 from sales.services.changes import note_change
+from socktrade.cells import safe_cell
 
 OVER = (OrderState.HANDED_OVER, OrderState.CANCELLED)
 ERASED = "erased"
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 COLUMNS = (
     "order", "customer", "contact", "wish", "foot_length_mm", "shoe", "pattern", "yarn",
     "taken_on", "promised_on", "price_minor", "paid_minor", "state", "pair", "handed_over",
@@ -29,7 +29,7 @@ def customers_csv() -> str:
     sheet.writeheader()
     for order in _orders().iterator(chunk_size=500):
         row = _facts(order)
-        sheet.writerow({name: _harmless(row[name]) for name in COLUMNS})
+        sheet.writerow({name: safe_cell(row[name]) for name in COLUMNS})
     return out.getvalue()
 
 
@@ -84,10 +84,3 @@ def _facts(order: Order) -> dict[str, Any]:
         "pair": order.pair.label if order.pair else "",
         "handed_over": handed[-1].sale.act.at.isoformat() if handed else "",
     }
-
-
-def _harmless(value: Any) -> Any:
-    """Keep a sheet from reading what somebody typed as a formula."""
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
-    return "" if value is None else value

@@ -8,8 +8,8 @@ from django.utils import timezone
 from production.services.acts import Who
 from sales.models import Market, Payment
 from sales.services import days, report, till
-from sales.services.csvsheets import safe_cell
 from sales.services.sizes import LISTED, sales_behind, sells_page
+from socktrade.cells import safe_cell
 from socktrade.models import Workshop
 from tests.factories.shelf import pairs_on_shelf, pattern_of, planned_day, sell_pair
 
