@@ -34,7 +34,8 @@ class Wishes:
 
     def scale(self, system: str) -> str:
         """Return the scale that she reads as a system."""
-        own = {"us_women": self.us_women_scale, "us_child": self.us_youth_scale}
+        youth = self.us_youth_scale
+        own = {"us_women": self.us_women_scale, "us_child": youth, "us_youth": youth}
         return own.get(system, system)
 
 

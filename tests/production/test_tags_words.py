@@ -5,6 +5,7 @@ import json
 import pytest
 
 from production.core.children import tag_lines
+from production.core.tagfacts import Wishes
 from production.services import tags
 from socktrade.models import Workshop
 from tests.factories.socktrade import WorkshopFactory
@@ -234,3 +235,26 @@ def test_queries_do_not_grow_with_the_pairs(workshop, django_assert_num_queries)
         waiting_pair(group)
     with django_assert_num_queries(9):
         assert len(read()) == 4
+
+
+def _first_size(text, system):
+    number = next(one["range"] for one in text["sizes"] if one["system"] == system).split("–")[0]
+    return float(number.replace("½", ".5"))
+
+
+@pytest.mark.parametrize(("scale", "above_men"), [("us_women", 1.5), ("us_women_athletic", 1)])
+def test_a_tag_names_womens_sizes_by_the_scale_she_reads(workshop, scale, above_men):
+    # Two women's scales are in use: men's size plus 1 1/2, or plus 1 (from memory).
+    pair = waiting_pair(lot=make_lot())
+
+    text = tag(pair, workshop, us_women_scale=scale).text
+
+    assert _first_size(text, "US women") - _first_size(text, "US men") == above_men
+
+
+def test_either_name_of_the_youth_sizes_takes_the_scale_she_reads():
+    # The second youth scale is numbered like men's (from memory).
+    wishes = Wishes(us_youth_scale="us_youth_as_men")
+
+    assert {wishes.scale(name) for name in ("us_child", "us_youth")} == {"us_youth_as_men"}
+    assert wishes.scale("us_men") == "us_men"
