@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production.errors import ProductionError
+from production.errors import CannotUndoError, ProductionError
 from production.models import Act, DyeLot, Package, Weighing, YarnMove
 from production.services import yarn, yarn_scale
 from production.services.acts import undo_act
@@ -223,6 +223,28 @@ def test_a_receipt_that_is_undone_takes_its_cones_along(lot, maker):
 
     assert yarn_scale.packages_of(lot) == []
     assert grams_on_hand(lot) == 0
+
+
+def test_a_receipt_stays_while_a_ball_wound_off_its_cone_is_there(page, lot, maker):
+    came_in = YarnMove.objects.get().act_id
+    wound = yarn_scale.wind_off(lot=lot, number=1, grams=Decimal(120), who=who(maker))
+
+    with pytest.raises(CannotUndoError, match=r"A ball was wound off cone 1 of .* Undo the wind"):
+        undo_act(act_id=came_in, by=maker, at=AT)
+    kept = (grams_on_hand(lot), len(yarn_scale.packages_of(lot)))
+    undo_act(act_id=wound.pk, by=maker, at=AT)
+    undo_act(act_id=came_in, by=maker, at=AT)
+
+    assert kept == (1000, 2)
+    assert (grams_on_hand(lot), yarn_scale.packages_of(lot)) == (0, [])
+
+
+def test_a_winding_stays_while_its_ball_was_wound_further(lot, maker):
+    first = yarn_scale.wind_off(lot=lot, number=1, grams=Decimal(120), who=who(maker))
+    yarn_scale.wind_off(lot=lot, number=2, grams=Decimal(50), who=who(maker))
+
+    with pytest.raises(CannotUndoError, match="wound off ball 2"):
+        undo_act(act_id=first.pk, by=maker, at=AT)
 
 
 def test_yarn_new_takes_each_cone_by_itself(page):
