@@ -7,7 +7,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from patterns.models import Pattern, PatternVersion, SizeRow
 from production.models import Act, ActKind, Care, DyeLot, LabelChoice, Pair, Sock, String, Yarn
-from sales.models import Market, MarketDay, Order, SaleLine, SortOut
+from sales.models import Market, MarketDay, Order, Sale, SaleLine, SortOut
 
 PLACE = re.compile(r"<(?:\w+:)?(\w+)>")
 
@@ -42,6 +42,8 @@ def samples() -> dict[str, object]:
         "pass_id": 1,
         "user_id": 1,
         "signed_id": 1,
+        "sale_id": Sale.objects.values_list("pk", flat=True).last(),
+        "row_id": 1,
         "table": "stock",
         "string": String.objects.order_by("-number").values_list("number", flat=True).first(),
     }
