@@ -27,11 +27,11 @@ Cells = Mapping[str, str]
 
 
 class RowError(Exception):
-    """A cell that cannot be taken."""
+    """Cells that cannot be taken, and why, by column."""
 
-    def __init__(self, *, column: str, words: str) -> None:
+    def __init__(self, *, column: str = "", words: str = "") -> None:
         super().__init__(words)
-        self.column = column
+        self.troubles = {column: words} if words else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +46,13 @@ class RowKind:
 
 
 def _stock(cells: Cells, who: Who) -> None:
-    yarn = _yarn(cells)
-    pattern = _pattern(cells)
-    version = _version(pattern, cells["version"])
+    yarn, version, quality, price, pairs = _read_all(
+        lambda: _yarn(cells),
+        lambda: _version(_pattern(cells), cells["version"]),
+        lambda: _quality(cells),
+        lambda: _money(cells, "price"),
+        lambda: _whole(cells, "count"),
+    )
     code = cells["lot"] or BEFORE
     lot = DyeLot.objects.filter(yarn=yarn, code__iexact=code).first()
     if lot is None:
@@ -56,21 +60,26 @@ def _stock(cells: Cells, who: Who) -> None:
     stock = OldStock(
         version=version,
         lot=lot,
-        quality=_quality(cells),
-        price_minor=_money(cells, "price"),
-        pairs=_whole(cells, "count"),
+        quality=quality,
+        price_minor=price,
+        pairs=pairs,
     )
     bring_stock(stock=stock, who=who, note=cells["note"])
 
 
 def _yarn_in(cells: Cells, who: Who) -> None:
-    price = _money(cells, "price_per_100g") if cells["price_per_100g"] else 0
+    price, content, tex, grams = _read_all(
+        lambda: _money(cells, "price_per_100g") if cells["price_per_100g"] else 0,
+        lambda: _content(cells["content"]),
+        lambda: _tex(cells["count"]),
+        lambda: _grams(cells["grams"]),
+    )
     yarn = Yarn(
         name=cells["name"],
         colour=cells["colour"],
-        content=_content(cells["content"]),
+        content=content,
         count_text=cells["count"],
-        tex=_tex(cells["count"]),
+        tex=tex,
         price_minor=price,
         price_said_minor=price,
     )
@@ -81,7 +90,7 @@ def _yarn_in(cells: Cells, who: Who) -> None:
         raise RowError(
             column={"count_text": "count"}.get(column, column), words=words[0]
         ) from problem
-    lot = NewLot(code=_short("lot", cells["lot"], 40), gross_g=_grams(cells["grams"]))
+    lot = NewLot(code=_short("lot", cells["lot"], 40), gross_g=grams)
     there = Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour).first()
     if there is None:
         add_yarn(yarn=yarn, lot=lot, who=who)
@@ -96,18 +105,23 @@ def _yarn_in(cells: Cells, who: Who) -> None:
 
 
 def _past_sale(cells: Cells, who: Who) -> None:
-    market = Market.objects.filter(name__iexact=cells["market"]).first()
-    if market is None:
-        msg = "no market of that name is in the book; add it under Markets first"
-        raise RowError(column="market", words=msg)
+    market, date, pattern, quality, pairs, price, paid_by = _read_all(
+        lambda: _market(cells),
+        lambda: _date(cells["date"]),
+        lambda: _pattern(cells),
+        lambda: _quality(cells),
+        lambda: _whole(cells, "count"),
+        lambda: _money(cells, "price"),
+        lambda: _payment(cells["paid_by"]),
+    )
     past = PastSale(
         market=market,
-        date=_date(cells["date"]),
-        pattern=_pattern(cells),
-        quality=_quality(cells),
-        pairs=_whole(cells, "count"),
-        price_minor=_money(cells, "price"),
-        paid_by=_payment(cells["paid_by"]),
+        date=date,
+        pattern=pattern,
+        quality=quality,
+        pairs=pairs,
+        price_minor=price,
+        paid_by=paid_by,
     )
     note_past_sale(past=past, who=who)
 
@@ -179,6 +193,27 @@ KINDS = {
         record=_past_sale,
     ),
 }
+
+
+def _read_all(*cells: Callable[[], Any]) -> list[Any]:
+    """Read every cell of a row, so that all that is wrong with it is told at once."""
+    values, wrong = [], RowError()
+    for read in cells:
+        try:
+            values.append(read())
+        except RowError as problem:
+            wrong.troubles |= problem.troubles
+    if wrong.troubles:
+        raise wrong
+    return values
+
+
+def _market(cells: Cells) -> Market:
+    market = Market.objects.filter(name__iexact=cells["market"]).first()
+    if market is None:
+        msg = "no market of that name is in the book; add it under Markets first"
+        raise RowError(column="market", words=msg)
+    return market
 
 
 def _pattern(cells: Cells) -> Pattern:

@@ -74,7 +74,7 @@ def _bring(kind: RowKind, row: Row, text: str, who: Who) -> None:
         with transaction.atomic():
             kind.record(row.cells, Who(by=who.by, at=who.at, key=key))
     except RowError as problem:
-        row.troubles[problem.column] = str(problem)
+        row.troubles |= problem.troubles
     except (ProductionError, SalesError) as refusal:
         field = refusal.field if refusal.field in row.cells else ""
         row.troubles[field or ""] = str(refusal)

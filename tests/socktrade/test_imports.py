@@ -178,6 +178,12 @@ def test_a_bad_cell_is_named_and_nothing_comes_in(kinds, maker, at, kind, change
     assert not MarketDay.objects.exists()
 
 
+def test_all_that_is_wrong_with_a_row_is_told_at_once(kinds, maker, at):
+    done = _bring("stock", STOCK + "Harbour plain,Women 8½,third,free,x,Nope,Kelp\n", maker, at)
+
+    assert set(done.rows[0].troubles) == {"quality", "price", "count", "yarn"}
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_same_rows_come_in_once_also_from_a_longer_file(kinds, maker, at, kind):
     first = {
