@@ -7,3 +7,10 @@ class SalesConfig(AppConfig):
     """Registers sales."""
 
     name = "sales"
+
+    def ready(self) -> None:
+        """Let the yarn shelf see what orders keep back."""
+        from production.services.promises import hand_in
+        from sales.services.promises import OrderPromises
+
+        hand_in(OrderPromises())

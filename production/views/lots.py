@@ -23,6 +23,7 @@ from production.services import yarn_queries as queries
 from production.services import yarn_scale as scale
 from production.services.acts import Who
 from production.services.lot_story import story_of_lot
+from production.services.promises import kept_back
 from production.services.yarn_learning import interval_since_last, learned_of
 from production.views.asked import whole_number
 from socktrade.forms import ActForm
@@ -215,6 +216,7 @@ def _lot_page(request: HttpRequest, lot: DyeLot, **refused: ActForm) -> HttpResp
         "enough": queries.enough_by_version(
             lot=lot, grams=shelf.least_g, reserve_g=reserve_g, learned=learned_of(lot.yarn)
         ),
+        "kept": kept_back(lot.pk),
         "lines": lines,
         "older": lines[-1].move.pk if len(lines) == queries.LEDGER_LENGTH else None,
         "strings": queries.strings_of(lot),

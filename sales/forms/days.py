@@ -5,8 +5,8 @@ from typing import Any
 from django import forms
 
 from sales.forms.markets import TimeInput
-from sales.forms.shelf import figure_field
-from sales.models import CountCure, MarketDay, Payment
+from sales.forms.shelf import PairNumberField, figure_field
+from sales.models import CountCure, MarketDay, Payment, Sale
 from sales.services.days import MOST_COUNTED, DayFacts
 from sales.services.daysheet import KindRow
 from socktrade.forms import ActForm, MoneyField
@@ -127,9 +127,26 @@ class CloseForm(ActForm):
 class CureForm(ActForm):
     """What became of pairs that were missing at the count."""
 
-    how = forms.ChoiceField(choices=CountCure.How.choices)
+    how = forms.ChoiceField(
+        choices=[(how.value, how.label) for how in (CountCure.How.SOLD, CountCure.How.LOST)]
+    )
     pairs = forms.IntegerField(min_value=1, max_value=MOST_COUNTED)
     paid_by = forms.ChoiceField(choices=Payment.choices, initial=Payment.CASH, required=False)
+
+
+class UnpackedForm(ActForm):
+    """The pair that was on the table without being packed."""
+
+    pair = PairNumberField(label="Number of the pair")
+
+
+class SlipForm(ActForm):
+    """The purchase that never was."""
+
+    sale = forms.ModelChoiceField(
+        queryset=Sale.objects.standing(),
+        error_messages={"required": "Choose the purchase.", "invalid_choice": "It is undone."},
+    )
 
 
 class SettleForm(ActForm):

@@ -165,6 +165,28 @@ class HandOverForm(ActForm):
     paid_by = forms.ChoiceField(
         label="Paid by", choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
     )
+    taxed = forms.BooleanField(
+        label="Posted or fetched: the price holds tax",
+        required=False,
+        help_text="At the stall the market's own tax holds; leave both empty then.",
+    )
+    tax_percent = forms.DecimalField(
+        label="Tax inside the price [%]",
+        required=False,
+        max_digits=6,
+        decimal_places=3,
+        error_messages={"invalid": "That is no rate. Write it like 8.875."},
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Hold the tick and the rate against each other."""
+        cleaned = super().clean() or {}
+        taxed, percent = cleaned.get("taxed"), cleaned.get("tax_percent")
+        if taxed and percent is None and "tax_percent" not in self.errors:
+            self.add_error("tax_percent", "Type the rate that holds where it goes.")
+        if percent is not None and not taxed:
+            self.add_error("taxed", "Tick this if the price holds tax, or take the rate out.")
+        return cleaned
 
 
 def _plain(text: str) -> str:

@@ -56,9 +56,14 @@ class CountGap:
     cures: tuple[CountCure, ...]
 
     @property
+    def too_many(self) -> int:
+        """Pairs counted beyond the book that nobody has accounted for yet [pairs]."""
+        return max(0, -self.missing)
+
+    @property
     def missing(self) -> int:
         """Pairs that nobody has accounted for yet; below nothing there were too many [pairs]."""
-        settled = sum(cure.pairs for cure in self.cures)
+        settled = sum(cure.settles for cure in self.cures)
         return self.line.expected - self.line.counted - settled
 
 

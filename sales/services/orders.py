@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.db import transaction
 
@@ -9,6 +10,7 @@ from patterns.models import PatternVersion
 from production.core.places import PairPlace
 from production.models import DyeLot, Pair
 from production.services.acts import Who, lock_pairs, recorded
+from sales.core.money import tax_minor
 from sales.errors import SalesError
 from sales.models import HandOver, MarketDay, Order, OrderState, Payment, Sale
 from sales.services.changes import note_change
@@ -17,7 +19,10 @@ from sales.services.customers import OVER as CLOSED
 from sales.services.deposits import pay_back_deposits, take_deposit
 from sales.services.following import yarn_for
 from sales.services.season import DAYS_AHEAD
+from sales.services.sums import TaxTaken
+from sales.services.taxes import HIGHEST_PERCENT
 from sales.services.till import Line, sell
+from socktrade.models import Workshop
 
 __all__ = [
     "CLOSED",
@@ -92,8 +97,8 @@ def take_order(
         SalesError: If the promise lies in the past or years ahead, or the deposit exceeds
             the price.
     """
-    if done := recorded(who.key):
-        return Order.objects.get(deposits__act=done)
+    if taken := _taken_before(who):
+        return taken
     if wish.promised_on > today + dt.timedelta(days=DAYS_AHEAD):
         msg = f"{wish.promised_on:%d %B} {wish.promised_on.year} is more than two years ahead."
         raise SalesError(msg, field="promised_on")
@@ -115,6 +120,7 @@ def take_order(
         taken_on=today,
         promised_on=wish.promised_on,
         price_minor=wish.price_minor,
+        key=who.key,
     )
     note_change(who, "Taken.", order=order)
     if wish.deposit_minor:
@@ -198,6 +204,7 @@ def hand_over(
     who: Who,
     how: HandOver.How = HandOver.How.HOME,
     day: MarketDay | None = None,
+    tax_percent: Decimal | None = None,
 ) -> Sale:
     """Hand the pair over and take the balance; the pair is sold at the order's price.
 
@@ -207,9 +214,12 @@ def hand_over(
         who: Who hands it over, and when.
         how: At the stall, posted, or fetched.
         day: The market day, when it is at the stall; its tax then holds.
+        tax_percent: Tax inside the price when it goes away from a market, as she typed it
+            [%]; None if it is not taxed.
 
     Raises:
-        SalesError: If no pair is set aside, it was handed over before, or a day is missing.
+        SalesError: If no pair is set aside, it was handed over before, a day is missing, or
+            a tax is given beside the market's own or out of range.
     """
     if done := recorded(who.key):
         return Sale.objects.get(act=done)
@@ -220,11 +230,21 @@ def hand_over(
     if (how == HandOver.How.STALL) != (day is not None):
         msg = "No stall is open now. Open the market day first, or say how it went otherwise."
         raise SalesError(msg, field="how")
+    if day is not None and tax_percent is not None:
+        msg = "At the stall the tax of the market holds. Leave this empty."
+        raise SalesError(msg, field="tax_percent")
     line = Line(
         price_minor=order.price_minor, pair=order.pair, reason=f"order {order.pk}", set_aside=True
     )
-    sale = sell(day=day, lines=[line], paid_by=paid_by, who=who, timed=False)
-    HandOver.objects.create(sale=sale, order=order, deposit_minor=order.deposit_minor, how=how)
+    tax = _taxed_away(order.price_minor, tax_percent)
+    sale = sell(day=day, lines=[line], paid_by=paid_by, who=who, timed=False, tax=tax)
+    HandOver.objects.create(
+        sale=sale,
+        order=order,
+        deposit_minor=order.deposit_minor,
+        how=how,
+        tax_percent=tax_percent,
+    )
     Order.objects.filter(pk=order.pk).update(state=OrderState.HANDED_OVER)
     return sale
 
@@ -243,6 +263,29 @@ def sold_meanwhile(order: Order) -> bool:
     """Return whether the pair that was set aside went to somebody else."""
     waiting = order.state == OrderState.READY and order.pair is not None
     return bool(waiting and order.pair and order.pair.place == PairPlace.SOLD)
+
+
+def _taken_before(who: Who) -> Order | None:
+    """Return the order that was written under this key; a second press waits for the first."""
+    if who.key is None:
+        return None
+    # The workshop's one row is the latch, as for numbers.
+    list(Workshop.objects.select_for_update().values_list("pk"))
+    return Order.objects.filter(key=who.key).first()
+
+
+def _taxed_away(price_minor: int, percent: Decimal | None) -> TaxTaken | None:
+    """Return the tax inside the price of a pair that is handed over away from a market.
+
+    Raises:
+        SalesError: If the rate is out of range.
+    """
+    if percent is None:
+        return None
+    if not 0 < percent <= HIGHEST_PERCENT:
+        msg = f"{percent.normalize():f} % is no tax here; above 0 to {HIGHEST_PERCENT}."
+        raise SalesError(msg, field="tax_percent")
+    return TaxTaken(tax_minor(price_minor, percent / 100, inclusive=True), included=True)
 
 
 def _lock_open(order: Order) -> Order:

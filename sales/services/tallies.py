@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, F, Max, Q
+from django.db.models import Count, F, Max, OuterRef, Q, Subquery
 from django.db.models.functions import TruncMinute
 from django.utils import timezone
 
@@ -13,7 +13,7 @@ from production.core.places import PairPlace
 from production.models import ActKind
 from sales.core.arrivals import BURST, share_of_day
 from sales.core.demand import DayRecord
-from sales.models import Ask, DayAct, MarketDay, Sale, SaleLine, TakenBack
+from sales.models import Ask, CountCure, DayAct, MarketDay, Sale, SaleLine, TakenBack
 from sales.services.boxes import borrowed
 
 BEFORE_OPENING = dt.datetime.min.replace(tzinfo=dt.UTC)
@@ -151,6 +151,7 @@ def day_tallies(days: Sequence[MarketDay]) -> dict[tuple[int, int], Tally]:
     _add_sales(ids, tallies)
     _add_returns(ids, tallies)
     _add_asks(ids, tallies)
+    _add_found(ids, tallies)
     _add_steps(ids, tallies)
     return dict(tallies)
 
@@ -226,6 +227,23 @@ def _add_asks(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> 
     )
     for day_id, pattern_id, times in rows:
         tallies[day_id, pattern_id].asked = times
+
+
+def _add_found(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
+    """Add the pairs that the count back found on the table though nobody had packed them."""
+    rows = (
+        CountCure.objects.filter(
+            how=CountCure.How.FOUND,
+            act__undone_by__isnull=True,
+            line__act__in=DayAct.objects.filter(day__in=day_ids).values("act"),
+        )
+        .annotate(
+            day_id=Subquery(DayAct.objects.filter(act=OuterRef("line__act")).values("day")[:1])
+        )
+        .values_list("day_id", "line__pattern_id", "pairs")
+    )
+    for day_id, pattern_id, pairs in rows:
+        tallies[day_id, pattern_id].packed += pairs
 
 
 def _add_steps(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:

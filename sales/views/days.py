@@ -9,13 +9,23 @@ from production.errors import ProductionError
 from production.models import Act
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.forms.days import CancelForm, CloseForm, CureForm, DayFactsForm, OpenForm
+from sales.forms.days import (
+    CancelForm,
+    CloseForm,
+    CureForm,
+    DayFactsForm,
+    OpenForm,
+    SlipForm,
+    UnpackedForm,
+)
 from sales.models import CountCure, CountLine, DayState, MarketDay, Payment
 from sales.services import days as acts
 from sales.services import daysheet, purse
 from sales.services.changes import changes_of
 from sales.services.cures import cure_gap
+from sales.services.overcounts import found_unpacked, maybe_slips, undo_slip
 from sales.views.markets import day_or_404
+from socktrade.forms import ActForm
 from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
@@ -34,6 +44,8 @@ def day_detail(request: Request, day_id: int) -> HttpResponse:
         "changes": changes_of(day),
         "payments": Payment.choices,
     }
+    slips = maybe_slips(day, context["differences"])
+    context["gaps"] = [(gap, slips.get(gap.line.pk, ())) for gap in context["differences"]]
     context["packed_pairs"] = sum(kind.pairs for kind in context["packed"])
     return render(request, "sales/day_detail.html", context)
 
@@ -172,6 +184,47 @@ def day_cure(request: Request, day_id: int, line_id: int) -> HttpResponse:
     except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
+
+
+@require_POST
+def day_found(request: Request, day_id: int, line_id: int) -> HttpResponse:
+    """Name a pair that was counted without being packed."""
+    day, form = day_or_404(day_id), UnpackedForm(request.POST)
+    line = get_object_or_404(CountLine.objects.select_related("pattern__design"), pk=line_id)
+    if not form.is_valid():
+        return _refuse(request, day, form)
+    pair, who = form.cleaned_data["pair"], _keyed(request, form)
+    try:
+        act = found_unpacked(day=day, line=line, pair=pair, who=who)
+        say_done(request, f"{pair.label} was on the table; it is on the shelf.", act_id=act.pk)
+    except (SalesError, ProductionError) as refusal:
+        say_refused(request, str(refusal))
+    return redirect(day)
+
+
+@require_POST
+def day_slip(request: Request, day_id: int, line_id: int) -> HttpResponse:
+    """Take back a purchase whose pair was counted at the stall all the same."""
+    day, form = day_or_404(day_id), SlipForm(request.POST)
+    line = get_object_or_404(CountLine.objects.select_related("pattern__design"), pk=line_id)
+    if not form.is_valid():
+        return _refuse(request, day, form)
+    sale, who = form.cleaned_data["sale"], _keyed(request, form)
+    try:
+        undo_slip(day=day, line=line, sale=sale, who=who)
+        say_done(request, f"Purchase {sale.pk} is undone; what was left of it went home.")
+    except (SalesError, ProductionError) as refusal:
+        say_refused(request, str(refusal))
+    return redirect(day)
+
+
+def _refuse(request: Request, day: MarketDay, form: ActForm) -> HttpResponse:
+    say_refused(request, " ".join(word for words in form.errors.values() for word in words))
+    return redirect(day)
+
+
+def _keyed(request: Request, form: ActForm) -> Who:
+    return Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
 
 
 def _closed(request: Request, day: MarketDay, form: CloseForm) -> Act:

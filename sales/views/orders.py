@@ -107,6 +107,7 @@ def order_hand_over(request: Request, order_id: int) -> HttpResponse:
                 paid_by=Payment(form.cleaned_data["paid_by"]),
                 how=how,
                 day=_open_day() if how == HandOver.How.STALL else None,
+                tax_percent=form.cleaned_data["tax_percent"],
                 who=_who(request, form),
             )
         except (SalesError, ProductionError) as refusal:

@@ -17,6 +17,9 @@ def receipt(request: Request, sale_id: int) -> HttpResponse:
     before = hand_over.deposit_minor if hand_over else 0
     context = {
         "sale": sale,
+        "tax_percent": sale.day.tax_percent
+        if sale.day
+        else getattr(hand_over, "tax_percent", None),
         "lines": receipt_lines(sale),
         "net_minor": sale.total_minor - sale.tax_minor,
         "before_minor": before,

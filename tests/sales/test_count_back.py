@@ -67,12 +67,6 @@ def test_a_gap_is_settled_on_the_day_sheet(page, who):
     assert "Say how many" in page.post(address, {"how": "eaten", "pairs": "x"}, follow=True).text
 
 
-def test_pairs_counted_too_many_are_told_and_not_settled(page, who):
-    day, _ = closed_short(who, pairs=1, counted=2)
-
-    assert "▲ too many" in page.get(day.get_absolute_url()).text
-
-
 def test_the_day_sheet_is_one_page(page, who):
     day, _ = closed_short(who)
 

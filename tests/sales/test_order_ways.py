@@ -322,3 +322,17 @@ def test_the_page_of_an_order_asks_no_more_for_more_socks(page, who, django_asse
 
 def _soon():
     return (timezone.localdate() + dt.timedelta(days=7)).isoformat()
+
+
+def test_the_page_of_a_lot_shows_what_orders_keep_back(page, who):
+    lot, version = lot_of(who), version_of(pattern_of(), who)
+    assert "kept back for orders" not in page.get(lot.get_absolute_url()).text
+    order = order_of(who, lot=lot, version=version)
+
+    shown = page.get(lot.get_absolute_url()).text
+
+    assert "<b>60 g</b> of it are kept back for orders" in " ".join(shown.split())
+    assert f'href="{order.get_absolute_url()}"' in shown
+    string = logged_string(count=2, version=version, lot=lot, by=who.by)
+    following.follow_socks(order=order, text=str(string.number), who=who)
+    assert "kept back for orders" not in page.get(lot.get_absolute_url()).text
