@@ -131,6 +131,9 @@ def _let_numbers_go_on() -> None:
     for statement in connection.ops.sequence_reset_sql(no_style(), list(book_models())):
         with connection.cursor() as cursor:
             cursor.execute(statement)
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("ANALYZE")  # or it plans its first questions for empty tables
 
 
 def state_of_book() -> dict[str, tuple[int, str]]:

@@ -18,7 +18,6 @@ from socktrade.data.bringing_in import import_book, state_of_book, why_not_empty
 from socktrade.data.errors import DataError
 from socktrade.data.export import export_book
 from socktrade.data.tables import LEFT_OUT, book_models, name_of
-from socktrade.demo import ensure_demo
 from socktrade.models import SignedIn, Workshop
 from tests.factories.production import logged_string
 from tests.factories.sales import MarketDayFactory
@@ -26,6 +25,10 @@ from tests.factories.socktrade import UserFactory, WorkshopFactory
 from tests.socktrade.books import empty_the_book, run
 
 pytestmark = pytest.mark.django_db
+MAKE_DEMO = (
+    "import datetime as dt; from socktrade.demo import ensure_demo; "
+    "ensure_demo(now=dt.datetime(2026, 6, 4, 9, 30, tzinfo=dt.UTC))"
+)
 
 
 @pytest.fixture
@@ -61,21 +64,31 @@ def test_each_table_comes_after_those_that_it_needs():
         assert order.index(before) < order.index(after)
 
 
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo book, made on SQLite and exported from there."""
+    place = tmp_path_factory.mktemp("demo")
+    for words in (
+        ("migrate", "-v0"),
+        ("shell", "-v0", "-c", MAKE_DEMO),
+        ("export", str(place / "folder"), "--with-sign-ins"),
+        ("export", str(place / "book.zip"), "--with-sign-ins"),
+    ):
+        made = run(place / "data", *words)
+        assert made.returncode == 0, made.stderr
+    shutil.copy(place / "folder" / "book.json", place / "book.json")
+    return place
+
+
 @pytest.mark.parametrize("form", ["folder", "book.zip", "book.json"])
-def test_the_whole_demo_comes_back_identical(tmp_path, at, form):
-    ensure_demo(now=at)
-    before = state_of_book()
-    export_book(tmp_path / "out" / "book.zip", at=at, with_sign_ins=True)
-    export_book(tmp_path / "out" / "folder", at=at, with_sign_ins=True)
-    shutil.copy(tmp_path / "out" / "folder" / "book.json", tmp_path / "out" / "book.json")
-    empty_the_book()
+def test_the_whole_demo_comes_in_identical(demo, form):
+    said = json.loads((demo / "folder" / "manifest.json").read_text(encoding="utf-8"))["tables"]
 
-    done = import_book(tmp_path / "out" / form)
+    done = import_book(demo / form)
 
-    assert state_of_book() == before
+    assert state_of_book() == {n: (table["rows"], table["sha256"]) for n, table in said.items()}
     assert done.total > 10_000
     assert not done.disagreements
-    call_command("check_books", verbosity=0)
 
 
 def test_a_book_moves_to_this_database_and_back(tmp_path, at, book):
