@@ -1,7 +1,8 @@
 """Plain drawings of care words in the North American manner, always beside the words.
 
-Meanings: tub wash, triangle bleach, square dry, iron iron; dots for heat, bars for a gentler
-cycle, a cross for do not. Dots 1, 2, 3 in the tub are 30, 40, 50 °C; bar counts are from memory.
+Meanings: tub wash, triangle bleach, square dry, iron iron, circle dry-clean, with an F for
+petroleum solvent (from memory); dots for heat, bars for a gentler cycle, a cross for do not.
+Dots 1, 2, 3 in the tub are 30, 40, 50 °C; bar counts are from memory.
 The drawings are the project's own. Other regions' symbols are registered trademarks and differ in
 their marks for drying and cycles, so none is drawn for them.
 """
@@ -19,6 +20,7 @@ _IRON: Final = "M5 34 H43 L39 14 H17 M5 34 q2 -12 16 -12 H40"
 _CROSS: Final = "M6 4 L42 38 M42 4 L6 38"
 _CIRCLE: Final = "M37 21 a13 13 0 1 1 -26 0 a13 13 0 1 1 26 0 Z"
 _HAND: Final = "M14 9 q3 9 9 14 l9 5 q3 2 1 4 h-8 q-7 -2 -12 -9"
+_LETTER_F: Final = "M20.5 28.5 V14 H29 M20.5 20.5 H27"
 _DOTS: Final = {"cold": 1, "warm": 2, "hot": 3}
 _TUMBLE: Final = {"tumble_no_heat": 0, "tumble_low": 1, "tumble_medium": 2, "tumble_high": 3}
 _IRON_DOTS: Final = {"cool": 1, "warm": 2, "hot": 3, "unneeded": 0, "none": 0}
@@ -40,7 +42,9 @@ class Symbol:
 
 
 def care_symbols(care: CareSet, rules: str = "us") -> tuple[Symbol, ...]:
-    """Return the drawings of a care set in their order: wash, bleach, dry, iron.
+    """Return the drawings of a care set in their order: wash, bleach, dry, iron, solvent.
+
+    What may only be dry-cleaned needs the one drawing for that.
 
     Args:
         care: A complete set.
@@ -54,7 +58,11 @@ def care_symbols(care: CareSet, rules: str = "us") -> tuple[Symbol, ...]:
         raise ValueError(msg)
     if rules != "us":
         return ()
-    return _wash(care), _bleach(care), _dry(care), _iron(care)
+    cleaned = () if care.dry_clean == "unsaid" else (_dry_clean(care),)
+    if care.wash == "none":
+        unwashed = (Symbol("do not wash", f"{_TUB} {_CROSS}"),)
+        return cleaned if care.dry_clean != "none" else (*unwashed, *cleaned)
+    return _wash(care), _bleach(care), _dry(care), _iron(care), *cleaned
 
 
 def _wash(care: CareSet) -> Symbol:
@@ -93,6 +101,14 @@ def _iron(care: CareSet) -> Symbol:
     dots = _IRON_DOTS[care.iron]
     means = f"{care.iron} iron" if dots else "iron at any heat when needed"
     return Symbol(means, _IRON, _dots(dots, 29))
+
+
+def _dry_clean(care: CareSet) -> Symbol:
+    if care.dry_clean == "none":
+        return Symbol("do not dry-clean", f"{_CIRCLE} {_CROSS}")
+    if care.dry_clean == "petroleum":
+        return Symbol("dry-clean, petroleum solvent", f"{_CIRCLE} {_LETTER_F}")
+    return Symbol("dry-clean", _CIRCLE)
 
 
 def _dots(count: int, y: float) -> str:

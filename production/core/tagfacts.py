@@ -21,6 +21,7 @@ class Wishes:
         second_text: Words of her own, in any language.
         us_women_scale: Scale read as US women's sizes, of `patterns.core.feet.SYSTEMS`.
         us_youth_scale: Scale read as US child and youth sizes.
+        care_symbols: Whether care drawings stand beside the care words (US rules only).
     """
 
     systems: tuple[str, ...] = ()
@@ -31,6 +32,7 @@ class Wishes:
     second_text: str = ""
     us_women_scale: str = "us_women"
     us_youth_scale: str = "us_child"
+    care_symbols: bool = False
 
     def scale(self, system: str) -> str:
         """Return the scale that she reads as a system."""
@@ -54,6 +56,7 @@ class Facts:
         parts_problem: Why not, if so.
         spun_in: `home`, `abroad` or `unknown`, of each yarn.
         care: Care set of each yarn; None where none was chosen.
+        no_basis: Yarns whose care is a starting point that rests on no grounds.
         second: Whether it is sold as a second.
         faults: What is wrong with it.
         made: Month it was knitted, `2026-05`.
@@ -91,6 +94,7 @@ class Facts:
     country: str
     rules: str
     address: str
+    no_basis: tuple[str, ...] = ()
     choices: Choices = field(default_factory=Choices)
     care_place: str = "sewn_in"
     wishes: Wishes = field(default_factory=Wishes)

@@ -6,10 +6,20 @@ for them, local law decides.
 
 import re
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import Any, Final
 
 from patterns.core.feet import hosiery_size, size_range_text
-from production.core.care import LABEL_BASES, CareSet, care_words, mildest
+from production.core.care import (
+    BASIS_WANTED,
+    CLEANING_UNKNOWN,
+    LABEL_BASES,
+    CareSet,
+    care_words,
+    leaves_cleaning_unknown,
+    mildest,
+)
+from production.core.caresymbols import care_symbols
 from production.core.children import child_cautions, tag_lines, tracking_line
 from production.core.fibre import Label, canonical_fibre, fibre
 from production.core.fibre.choices import label_by_choice
@@ -69,7 +79,7 @@ def write_tag(facts: Facts) -> Draft:
         ValueError: If the rules or the group are not known.
     """
     label = label_by_choice(facts.parts, facts.rules, facts.choices) if facts.parts else None
-    origin, care, tracking = _origin(facts), _care(facts), _tracking(facts)
+    origin, care, tracking = _origin(facts), _mildest(facts), _tracking(facts)
     sizes = _sizes(facts)
     text = {
         "version": VERSION,
@@ -86,7 +96,8 @@ def write_tag(facts: Facts) -> Draft:
         "origin": origin,
         "fibre": list(label.lines) if label else [],
         "fibre_again": list(_fibre_again(facts, label)),
-        "care": care,
+        "care": care_words(care, facts.rules) if care else [],
+        "care_symbols": _symbols(facts, care),
         "price": facts.price,
         "tax": facts.wishes.tax if facts.price else "",
         "fault": _fault(facts),
@@ -162,11 +173,21 @@ def _origin(facts: Facts) -> str:
         return ""
 
 
-def _care(facts: Facts) -> list[str]:
-    sets: list[CareSet] = [care for care in facts.care if care is not None]
-    if not sets or len(sets) < len(facts.care):
+def _care_sets(facts: Facts) -> list[CareSet]:
+    """Return the care of all yarns, or nothing while one of them has none."""
+    sets = [care for care in facts.care if care is not None]
+    return sets if len(sets) == len(facts.care) else []
+
+
+def _mildest(facts: Facts) -> CareSet | None:
+    sets = _care_sets(facts)
+    return mildest(sets) if sets else None
+
+
+def _symbols(facts: Facts, care: CareSet | None) -> list[dict[str, str]]:
+    if care is None or not facts.wishes.care_symbols:
         return []
-    return care_words(mildest(sets), facts.rules)
+    return [asdict(symbol) for symbol in care_symbols(care, facts.rules)]
 
 
 def _tracking(facts: Facts) -> str:
@@ -260,6 +281,10 @@ def _care_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
             "A yarn in it has no care chosen; a hang tag with half the care is worse than none.",
             blocks=facts.rules == "us",
         )
+    for yarn in facts.no_basis:
+        yield Gap("basis", BASIS_WANTED.format(yarn=yarn), blocks=False)
+    if leaves_cleaning_unknown(_care_sets(facts)):
+        yield Gap("cleaning", CLEANING_UNKNOWN, blocks=False)
     if facts.rules == "us":
         yield Gap("sewn", LABEL_BASES[facts.care_place], blocks=False)
 

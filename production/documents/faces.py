@@ -6,7 +6,7 @@ from typing import Any
 from production.core.taglayout import Beside, Item, Measure, Picture, Placed, Words, columns, fill
 from production.core.tagpanels import PAD_MM, Room
 
-HOLE, CODE = "punch hole", "QR code"
+HOLE, CODE, CARE = "punch hole", "QR code", "care drawing"
 
 _TWO_COLUMNS_FROM_MM = 75.0
 _ORIGIN_BESIDE_FROM_MM = 42.0
@@ -14,6 +14,7 @@ _HOLE_FROM_MM = 40.0
 _GUTTER_MM = 4.0
 _MODULE_MM, _LEAST_MODULE_MM = 0.5, 0.35
 _STRIP_MM = 11.0
+_CARE_MM, _LEAST_CARE_MM = 5.5, 4.0
 _NO_BREAK = "\N{NO-BREAK SPACE}"  # a share stays on the line of its fibre
 
 
@@ -133,10 +134,22 @@ def _back(text: Mapping[str, Any]) -> list[Item]:
     return [
         Words("caution", tuple(text["cautions"]), 8, bold=True, gap_mm=1.2),
         Words("care", (" ".join(text["care"]),), 8.5, gap_mm=1.2),
+        *_care_drawings(len(text.get("care_symbols", ()))),
         Words("words in the second language", (text.get("second_text", ""),), 8, gap_mm=1.2),
         Words("maker", (text["made_how"], maker), 7.5, gap_mm=1.2),
         Words("tracking line", (text["tracking"],), 7.5, gap_mm=1.2),
     ]
+
+
+def _care_drawings(count: int) -> list[Item]:
+    """Return the row of care drawings under the care words; they never stand alone."""
+    if not count:
+        return []
+    cells = tuple(
+        (1 / count, Picture(f"{CARE} {number}", _CARE_MM, _LEAST_CARE_MM))
+        for number in range(1, count + 1)
+    )
+    return [Beside(cells, gap_mm=1.0, between_mm=0.6)]
 
 
 def _price(text: Mapping[str, Any]) -> list[Item]:

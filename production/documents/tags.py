@@ -1,5 +1,6 @@
 """Hang tags on their sheets: where each tag goes, and which things it is made of."""
 
+from base64 import b64encode
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -8,10 +9,11 @@ import segno
 from production.core.labelgrid import Grid, Position
 from production.core.taglayout import Placed, TagDoesNotFitError
 from production.core.tagpanels import Layout, Panel, edge_mm, panels, room
-from production.documents.faces import CODE, HOLE, face, strip
+from production.documents.faces import CARE, CODE, HOLE, face, strip
 from production.documents.pages import TagPrint, Thing
 from production.documents.typeface import measure, missing_letters
 
+SVG_URI = "data:image/svg+xml;base64,"
 _MASK = 3
 """Choosing the best of eight masks costs four times the code; any one is read as well."""
 
@@ -87,8 +89,11 @@ def _face(grid: Grid, panel: Panel, text: Mapping[str, Any], code: segno.QRCode)
     placed = face(
         panel.side, text, modules, free, guide=not grid.hole_mm and not grid.fold, measure=measure
     )
+    sources = {CODE: code.png_data_uri(scale=1, border=4)}
+    for number, drawing in enumerate(text.get("care_symbols", ()), start=1):
+        sources[f"{CARE} {number}"] = _svg_uri(drawing["outline"], drawing["filled"])
     for one in placed:
-        yield from _thing(one, free.x_mm, free.y_mm, code)
+        yield from _thing(one, free.x_mm, free.y_mm, sources)
 
 
 def _tear_off(grid: Grid, panel: Panel, torn: Sequence[Placed], pad: float) -> Iterator[Thing]:
@@ -96,10 +101,10 @@ def _tear_off(grid: Grid, panel: Panel, torn: Sequence[Placed], pad: float) -> I
     left = -panel.x_mm
     yield Thing(left, panel.height_mm, grid.label_width_mm, 0.2, kind="tear")
     for one in torn:
-        yield from _thing(one, left + pad, panel.height_mm + pad, None)
+        yield from _thing(one, left + pad, panel.height_mm + pad, {})
 
 
-def _thing(placed: Placed, left: float, top: float, code: segno.QRCode | None) -> Iterator[Thing]:
+def _thing(placed: Placed, left: float, top: float, sources: Mapping[str, str]) -> Iterator[Thing]:
     x, y = left + placed.x_mm, top + placed.y_mm
     if placed.lines:
         style = f"font-size:{placed.size_pt:.2f}pt"
@@ -107,11 +112,21 @@ def _thing(placed: Placed, left: float, top: float, code: segno.QRCode | None) -
             style += ";font-weight:700"
         lines = tuple(line.replace(_NO_BREAK, " ") for line in placed.lines)
         yield Thing(x, y, 0, placed.height_mm, lines, style)
-    elif placed.field == CODE and code is not None:
-        src = code.png_data_uri(scale=1, border=4)
-        yield Thing(x, y, placed.width_mm, placed.height_mm, src=src, kind="code")
+    elif placed.field in sources:
+        kind = "code" if placed.field == CODE else "drawn"
+        src = sources[placed.field]
+        yield Thing(x, y, placed.width_mm, placed.height_mm, src=src, kind=kind)
     elif placed.field == HOLE:
         yield Thing(x, y, placed.width_mm, placed.height_mm, kind="hole")
+
+
+def _svg_uri(outline: str, filled: str) -> str:
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 48 43">'
+        f'<path fill="none" stroke="#000" stroke-width="2.4" d="{outline}"/>'
+        f'<path d="{filled}"/></svg>'
+    )
+    return f"{SVG_URI}{b64encode(drawing.encode()).decode()}"
 
 
 def _outline(paper: TagPrint, page: int, at: Position) -> None:
@@ -132,7 +147,7 @@ def _outline(paper: TagPrint, page: int, at: Position) -> None:
 def _check_letters(text: Mapping[str, Any]) -> None:
     """Refuse letters that would print as an empty box."""
     for field, words in text.items():
-        if field == "address":
+        if field in {"address", "care_symbols"}:  # drawn, not set in type
             continue
         lacking = missing_letters(_joined(words))
         if lacking:

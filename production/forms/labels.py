@@ -22,6 +22,7 @@ LABELS = {
     "bleach": "Bleach",
     "dry": "Dry",
     "iron": "Iron",
+    "dry_clean": "Dry-cleaning",
 }
 WORDS = {
     "machine": "by machine",
@@ -43,6 +44,13 @@ WORDS = {
     "tumble_low": "tumble, low heat",
     "tumble_no_heat": "tumble, no heat",
 }
+SPECIAL_WORDS = {
+    ("wash", "none"): "not at all: water would do harm",
+    ("dry_clean", "any"): "with any solvent",
+    ("dry_clean", "petroleum"): "with petroleum solvent only",
+    ("dry_clean", "unsaid"): "say nothing of it (washing is enough)",
+}
+OF_WATER = ("temperature", "cycle", "bleach", "dry")
 SILENCE = "Choose one: on a care label silence is a claim that the harshest way does no harm."
 KINDS = LabelChoice.Kind
 FEW = 5
@@ -77,9 +85,13 @@ class CareForm(ActForm):
         for name, values in CHOICES.items():
             self.fields[name] = forms.ChoiceField(
                 label=LABELS[name],
-                choices=[("", "choose"), *((value, WORDS[value]) for value in values)],
+                choices=[("", "choose"), *((value, _word(name, value)) for value in values)],
                 error_messages={"required": SILENCE},
             )
+        unwashed = self.data.get("wash") == "none"
+        for name in OF_WATER:  # what never sees water has no answer to them
+            self.fields[name].required = not unwashed
+        self.fields["dry_clean"].required = False
         self.order_fields(["key", "name", *CHOICES])
 
     def clean_basis_on(self) -> dt.date:
@@ -96,12 +108,17 @@ class CareForm(ActForm):
         if not CHOICES.keys() & self.errors.keys():
             own = [cleaned["own_words"]] if cleaned.get("own_words") else []
             chosen = {name: cleaned[name] for name in CHOICES}
+            chosen["dry_clean"] = chosen["dry_clean"] or "unsaid"
             try:
                 self.care = CareSet(**chosen, warnings=(*cleaned.get("warnings", []), *own))
             except ValueError as problem:
                 said = str(problem)
-                self.add_error(next((n for n in CHOICES if said.startswith(n)), None), said)
+                self.add_error(next((n for n in CHOICES if said.startswith(f"{n} ")), None), said)
         return cleaned
+
+
+def _word(name: str, value: str) -> str:
+    return SPECIAL_WORDS.get((name, value)) or WORDS[value]
 
 
 def care_facts(care: CareSet, row: Care | None = None) -> dict[str, Any]:

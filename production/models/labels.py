@@ -21,6 +21,7 @@ class Care(models.Model):
     bleach = models.CharField(max_length=16)
     dry = models.CharField(max_length=16)
     iron = models.CharField(max_length=16)
+    dry_clean = models.CharField("dry-cleaning", max_length=16, default="unsaid")
     warnings = models.JSONField(default=list, blank=True)
     basis = models.CharField("what it rests on", max_length=200)
     basis_on = models.DateField("since")

@@ -75,6 +75,11 @@ class Yarn(models.Model):
         return PRESETS.get(self.care)
 
     @property
+    def care_lacks_basis(self) -> bool:
+        """Whether its care is a starting point, which rests on nobody's band or washed sample."""
+        return not self.care_choices and self.care in PRESETS
+
+    @property
     def price_as_given_minor(self) -> int:
         """The price for the weight it was given for [minor units]."""
         return self.price_minor if self.price_said_minor is None else self.price_said_minor

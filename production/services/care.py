@@ -6,7 +6,14 @@ from dataclasses import asdict
 
 from django.db import transaction
 
-from production.core.care import PRESETS, CareSet, mildest
+from production.core.care import (
+    BASIS_WANTED,
+    CLEANING_UNKNOWN,
+    PRESETS,
+    CareSet,
+    leaves_cleaning_unknown,
+    mildest,
+)
 from production.errors import ProductionError
 from production.models import Care, Yarn
 
@@ -67,3 +74,13 @@ def care_of_parts(cares: Sequence[CareSet | None]) -> CareSet | None:
     """Return the mildest care of all yarns, or None while one of them has none chosen."""
     known = [care for care in cares if care is not None]
     return mildest(known) if known and len(known) == len(cares) else None
+
+
+def care_doubts(yarns: Sequence[Yarn]) -> list[str]:
+    """Return what to look at before care words of these yarns are printed."""
+    found = [BASIS_WANTED.format(yarn=yarn) for yarn in yarns if yarn.care_lacks_basis]
+    sets = [yarn.care_set for yarn in yarns]
+    known = [care for care in sets if care is not None]
+    if len(known) == len(sets) and leaves_cleaning_unknown(known):
+        found.append(CLEANING_UNKNOWN)
+    return found

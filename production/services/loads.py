@@ -38,6 +38,7 @@ class YarnCare:
     first_time: tuple[DyeLot, ...]
 
 
+UNWASHED = "Not to be washed"
 UNKNOWN = LoadKind("Care not known", known=False)
 
 
@@ -59,6 +60,8 @@ def load_of(sock: Sock, dark: Collection[int] = ()) -> LoadKind:
     )
     if care is None:
         return LoadKind(f"{UNKNOWN.name}{first}", known=False, dark=frozenset(bleeding))
+    if care.wash == "none":
+        return LoadKind(f"{UNWASHED}{first}", dark=frozenset(bleeding))
     wash, temperature, cycle = load_key(care)
     gentle = ", gentle cycle" if wash == "machine" and cycle == "gentle" else ""
     alone = ", by itself" if "wash_separately" in care.warnings else ""
@@ -102,13 +105,20 @@ def _care_clashes(socks: Sequence[Sock]) -> list[str]:
         care = care_of(sock)
         if care is not None:
             cares.setdefault(str(sock.lot.yarn), care)
+    unwashed = [
+        f"{yarn} may not be washed by its care: {' '.join(care_words(care))}"
+        for yarn, care in sorted(cares.items())
+        if care.wash == "none"
+    ]
+    washed = sorted((yarn, care) for yarn, care in cares.items() if care.wash != "none")
     found = [
         f"{one} ({_wash(a)}) and {other} ({_wash(b)}) may not share a load."
-        for (one, a), (other, b) in combinations(sorted(cares.items()), 2)
+        for (one, a), (other, b) in combinations(washed, 2)
         if not may_share_load(a, b)
     ]
     rest = len(found) - MOST_CLASHES
-    return [*found[:MOST_CLASHES], *([f"And {rest} more of the kind."] if rest > 0 else [])]
+    more = [f"And {rest} more of the kind."] if rest > 0 else []
+    return [*unwashed, *found[:MOST_CLASHES], *more]
 
 
 def yarns_in(socks: Iterable[Sock], *, rules: str) -> list[YarnCare]:

@@ -7,6 +7,7 @@ from itertools import groupby
 from django.db.models import Prefetch
 
 from production.core.care import care_words, mildest
+from production.core.caresymbols import Symbol, care_symbols
 from production.core.places import PairPlace
 from production.models import Pair, Quality, RunYarn, StringRun, Yarn
 from production.services.papers import ShelfCard, shelf_cards
@@ -20,6 +21,7 @@ class CareCard:
 
     yarns: tuple[str, ...]
     words: tuple[str, ...]
+    symbols: tuple[Symbol, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +42,17 @@ class BoardLine:
     second_minor: int
 
 
-def care_cards(rules: str) -> list[CareCard]:
+def care_cards(rules: str, *, drawn: bool = False) -> list[CareCard]:
     """Return a card for each set of yarns that finished pairs are knitted of.
 
     Care is the mildest of all yarns in the sock; a set with a yarn nobody chose care for
-    has no card.
+    has no card. With `drawn` the drawings of the rules stand beside the words.
     """
     yarns = RunYarn.objects.select_related("lot__yarn").order_by("pk")
     runs = StringRun.objects.filter(socks__pair__place__in=FINISHED).distinct()
     found: dict[tuple[str, ...], CareCard] = {}
     for run in runs.prefetch_related(Prefetch("yarns", queryset=yarns)).order_by("pk"):
-        card = _care_card([use.lot.yarn for use in run.yarns.all()], rules)
+        card = _care_card([use.lot.yarn for use in run.yarns.all()], rules, drawn=drawn)
         if card:
             found.setdefault((*card.yarns, "", *card.words), card)
     return sorted(found.values(), key=lambda card: card.yarns)
@@ -76,13 +78,15 @@ def price_board() -> list[tuple[str, list[BoardLine]]]:
     return [(card.design, list(_board_lines(card))) for card in shelf_cards()]
 
 
-def _care_card(yarns: Sequence[Yarn], rules: str) -> CareCard | None:
+def _care_card(yarns: Sequence[Yarn], rules: str, *, drawn: bool) -> CareCard | None:
     sets = [yarn.care_set for yarn in yarns]
     known = [care for care in sets if care is not None]
     if not known or len(known) < len(sets):
         return None
     names = tuple(dict.fromkeys(yarn.name for yarn in yarns))
-    return CareCard(names, tuple(care_words(mildest(known), rules)))
+    care = mildest(known)
+    symbols = care_symbols(care, rules) if drawn else ()
+    return CareCard(names, tuple(care_words(care, rules)), symbols)
 
 
 def _board_lines(card: ShelfCard) -> Iterable[BoardLine]:

@@ -12,12 +12,11 @@ from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
 from patterns.services.sizes import fit_of
-from production.core.care import CareSet
 from production.core.fibre import Part
 from production.core.fibre.names import UNKNOWN
 from production.core.tagfacts import Draft, Facts, Gap, Wishes
 from production.core.tagwords import write_tag
-from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagHabits, TagText
+from production.models import Act, Pair, Price, Quality, RunYarn, Sock, TagHabits, TagText, Yarn
 from production.services.label_choices import MadeChoices, label_choices_of
 from production.services.pairs import current_prices
 from socktrade.models import Workshop
@@ -44,6 +43,8 @@ _CURES = {
     "fibre": ("Mend the yarn", "production:yarn_list"),
     "origin": ("Say where it was spun", "production:yarn_list"),
     "care": ("Choose its care", "production:yarn_list"),
+    "basis": ("Build a care set", "production:care_list"),
+    "cleaning": ("Complete the care sets", "production:care_list"),
     "country": ("Name the country", "workshop"),
     "identity": ("Give your name", "workshop"),
     "town": ("Give the town", "workshop"),
@@ -173,7 +174,8 @@ class _Writer:
             parts=parts,
             parts_problem=problem,
             spun_in=tuple(yarn.lot.yarn.spun_in for yarn in yarns),
-            care=_care_of(yarns),
+            care=tuple(yarn.care_set for yarn in _once(yarns)),
+            no_basis=tuple(str(yarn) for yarn in _once(yarns) if yarn.care_lacks_basis),
             second=pair.quality == Quality.SECOND,
             faults=tuple(dict.fromkeys(sock.fault.strip() for sock in socks if sock.fault.strip())),
             made=max((f"{sock.string.act.at:%Y-%m}" for sock in socks), default=""),
@@ -213,6 +215,7 @@ class _Writer:
             second_text=habits.second_text,
             us_women_scale=self.workshop.us_women_scale,
             us_youth_scale=self.workshop.us_youth_scale,
+            care_symbols=self.workshop.care_symbols,
         )
 
 
@@ -222,10 +225,9 @@ def with_tax(minor: int, percent: Decimal) -> int:
     return int(added.quantize(Decimal(1), ROUND_HALF_UP))
 
 
-def _care_of(yarns: Sequence[RunYarn]) -> tuple[CareSet | None, ...]:
-    """Return each yarn's care set once; a sock names few yarns many times."""
-    by_yarn = {yarn.lot.yarn_id: yarn.lot.yarn for yarn in yarns}
-    return tuple(yarn.care_set for yarn in by_yarn.values())
+def _once(uses: Sequence[RunYarn]) -> Iterable[Yarn]:
+    """Return each yarn once; a sock names few yarns many times."""
+    return {use.lot.yarn_id: use.lot.yarn for use in uses}.values()
 
 
 def _parts(yarns: Sequence[RunYarn], *, stock: str = "") -> tuple[tuple[Part, ...], str]:

@@ -113,13 +113,15 @@ def _content_page(
     if request.method == "POST" and form.is_valid() and _chosen(request, form, pattern):
         return redirect(request.path)
     workshop = workshop_of(request)
-    care = care_services.care_of_parts([row.lot.yarn.care_set for row in content.rows])
+    yarns = list(dict.fromkeys(row.lot.yarn for row in content.rows))
+    care = care_services.care_of_parts([yarn.care_set for yarn in yarns])
     context = {
         "thing": thing,
         "pair": thing if isinstance(thing, Pair) else None,
         "content": content,
         "form": form,
         "care_lines": care_words(care, workshop.label_rules) if care else [],
+        "care_doubts": care_services.care_doubts(yarns),
         "care_place": label_choices.care_place_text(content.made),
         "symbols": _symbols(care, workshop),
     }

@@ -47,7 +47,8 @@ def count_sheet(request: HttpRequest) -> HttpResponse:
 @require_GET
 def care_cards(request: HttpRequest) -> HttpResponse:
     """Print cards to put in with a pair: how it is looked after."""
-    cards = shelfpapers.care_cards(workshop_of(request).label_rules)
+    workshop = workshop_of(request)
+    cards = shelfpapers.care_cards(workshop.label_rules, drawn=workshop.care_symbols)
     # Cut apart, one goes to each buyer: enough of every kind to fill a page.
     each = max(2, _CARDS_ON_A_PAGE // max(1, len(cards)))
     context = {"cards": [card for card in cards for _ in range(each)]}

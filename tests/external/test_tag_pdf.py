@@ -4,13 +4,16 @@ Printed sizes of letter (8 1/2 x 11 in, ANSI/ASME Y14.1) and A4 (210 x 297 mm, I
 """
 
 import threading
+from dataclasses import asdict
 from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import pytest
 from fontTools.ttLib import TTFont
 
+from production.core.care import CareSet, care_words
+from production.core.caresymbols import care_symbols
 from production.core.tagpanels import Layout
-from production.documents.tags import lay_out_outlines, lay_out_tags
+from production.documents.tags import SVG_URI, lay_out_outlines, lay_out_tags
 from production.documents.typeface import measure
 from production.services.tagsheets import grid_of
 from socktrade.papers import FONTS, may_fetch, render_pdf
@@ -173,3 +176,22 @@ def test_a_paper_that_names_another_place_asks_nothing_there():
 
     assert asked == []
     assert "Still a paper" in said(page)
+
+
+@pytest.mark.parametrize("sheet", ["letter", "a4", "roll"])
+@pytest.mark.parametrize("drawn", [1, 4, 5])
+def test_care_drawings_stand_under_the_care_words(sheet, drawn):
+    solvents = {1: ("none", "any"), 4: ("machine", "unsaid"), 5: ("machine", "none")}
+    wash, dry_clean = solvents[drawn]
+    care = CareSet(wash, "cold", "none", "flat", dry_clean=dry_clean)
+    plain = words(care=care_words(care))
+    text = plain | {"care_symbols": [asdict(one) for one in care_symbols(care)]}
+
+    paper = lay_out_tags([text], grid_of(sheet))
+    [page] = read(pdf_of(paper)).pages
+    [bare] = read(pdf_of(lay_out_tags([plain], grid_of(sheet)))).pages
+
+    sources = [node.src for sheet in paper.pages for box in sheet for node in box.nodes]
+    assert sum(source.startswith(SVG_URI) for source in sources) == drawn
+    assert len(page.get_contents().get_data()) > len(bare.get_contents().get_data())
+    assert all(sentence in said(page) for sentence in text["care"])

@@ -8,9 +8,13 @@ from django.urls import reverse
 from production.core.care import PRESETS, CareSet
 from production.core.caresymbols import care_symbols
 from production.errors import ProductionError
-from production.models import Care, Yarn
+from production.models import Care, Sock, Yarn
 from production.services.care import care_of_parts, follow_care, keep_care
-from tests.factories.production import YarnFactory
+from production.services.loads import clashes, load_of
+from production.services.shelfpapers import care_cards
+from socktrade.models import Workshop
+from tests.factories.production import YarnFactory, logged_string, stocked_lot
+from tests.factories.tags import waiting_pair
 
 pytestmark = pytest.mark.django_db
 
@@ -119,8 +123,6 @@ def test_the_mildest_care_needs_the_care_of_every_yarn():  # 16 CFR 423.6: silen
 
 
 def test_drawings_are_off_until_the_workshop_wants_them_and_stand_beside_words(page):
-    from socktrade.models import Workshop
-
     off = page.get(reverse("production:care_list")).text
     Workshop.objects.update(care_symbols=True)
     on = page.get(reverse("production:care_list")).text
@@ -163,3 +165,60 @@ def test_no_drawing_is_given_under_other_rules():  # registered trademarks there
     assert care_symbols(care, "eu") == care_symbols(care, "uk") == ()
     with pytest.raises(ValueError, match="rules is 'fr'"):
         care_symbols(care, "fr")
+
+
+def test_what_is_dry_cleaned_only_has_one_drawing():
+    # ASTM D5489: four laundry drawings in order, or the one for professional care (scope note).
+    def drawn(solvent):
+        care = CareSet("none", "", "", "", cycle="", dry_clean=solvent)
+        return [one.means for one in care_symbols(care)]
+
+    assert drawn("any") == ["dry-clean"]
+    assert drawn("petroleum") == ["dry-clean, petroleum solvent"]
+    assert drawn("none") == ["do not wash", "do not dry-clean"]
+
+
+def test_a_set_for_dry_cleaning_leaves_the_questions_of_water_open(page):
+    water = dict.fromkeys(("temperature", "cycle", "bleach", "dry"), "")
+    sent = ANSWERS | water | {"wash": "none", "warnings": [], "own_words": ""}
+
+    refused = page.post(reverse("production:care_new"), sent)
+    kept = page.post(reverse("production:care_new"), sent | {"dry_clean": "any"}, follow=True)
+
+    assert "needs a word on dry-cleaning" in refused.context["form"].errors["dry_clean"][0]
+    assert "Dry-clean only." in kept.text
+    assert Care.objects.get().care_set.dry_clean == "any"
+
+
+def test_the_content_page_doubts_a_starting_point(page):  # 16 CFR 423.6(c)
+    pair = waiting_pair()
+
+    text = page.get(reverse("production:pair_content", args=[pair.number])).text
+
+    assert "nobody noted what it rests on" in text
+
+
+def test_socks_that_water_harms_are_asked_about_before_the_wash(maker):
+    care = CareSet("none", "", "", "", cycle="", dry_clean="any")
+    keep_care(name="Mine", care=care, basis="band", basis_on=dt.date(2026, 5, 1))
+    lot = stocked_lot(by=maker)
+    lot.yarn.care = "Mine"
+    follow_care(lot.yarn)
+    lot.yarn.save()
+    logged_string(count=2, lot=lot, by=maker)
+    socks = Sock.objects.with_kind().prefetch_related("run__yarns__lot__yarn")
+
+    assert load_of(socks[0]).name == "Not to be washed"
+    assert clashes(list(socks)) == [f"{lot.yarn} may not be washed by its care: Dry-clean only."]
+
+
+def test_a_care_card_draws_what_it_says_when_she_wants_it(page):
+    Workshop.objects.update(care_symbols=True)
+    waiting_pair()
+
+    [card] = care_cards("us", drawn=True)
+    plain = care_cards("us")
+
+    assert [one.means for one in card.symbols][-1] == "iron at any heat when needed"
+    assert card.words
+    assert plain[0].symbols == ()

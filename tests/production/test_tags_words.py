@@ -1,12 +1,15 @@
 """What a tag says, from socks that went through the whole bench."""
 
+import datetime as dt
 import json
 
 import pytest
 
+from production.core.care import CareSet
 from production.core.children import tag_lines
 from production.core.tagfacts import Wishes
 from production.services import tags
+from production.services.care import follow_care, keep_care
 from socktrade.models import Workshop
 from tests.factories.socktrade import WorkshopFactory
 from tests.factories.tags import make_lot, waiting_pair
@@ -14,6 +17,7 @@ from tests.factories.tags import make_lot, waiting_pair
 pytestmark = pytest.mark.django_db
 
 SITE = "https://book.example/"
+WASHED = {"wash": "machine", "temperature": "cold", "bleach": "none", "dry": "flat"}
 STRAND = {"strand_g": 1.5}  # 3 g in a pair of 60 g
 
 
@@ -27,6 +31,18 @@ def tag(pair, workshop, **changes):
         setattr(workshop, name, value)
     [found] = tags.tags_of(tags.pairs_numbered([pair.number]), workshop=workshop, site=SITE)
     return found
+
+
+def lot_with_grounds(**care):
+    """Return a lot whose yarn follows a care set of its maker's own."""
+    lot = make_lot()
+    kept = keep_care(
+        name="Mine", care=CareSet(**WASHED | care), basis="band", basis_on=dt.date(2026, 5, 1)
+    )
+    lot.yarn.care = kept.name
+    follow_care(lot.yarn)
+    lot.yarn.save()
+    return lot
 
 
 def kinds(found, *, blocks=True):
@@ -162,7 +178,7 @@ def test_a_second_names_its_fault_and_costs_less(workshop):
 
 
 def test_nothing_is_missing_on_a_whole_tag_but_the_sewn_in_label_is_brought_to_mind(workshop):
-    found = tag(waiting_pair(), workshop)
+    found = tag(waiting_pair(lot=lot_with_grounds()), workshop)
 
     assert kinds(found) == set()
     assert kinds(found, blocks=False) == {"sewn"}  # 16 CFR 423.1(a)
@@ -258,3 +274,32 @@ def test_either_name_of_the_youth_sizes_takes_the_scale_she_reads():
 
     assert {wishes.scale(name) for name in ("us_child", "us_youth")} == {"us_youth_as_men"}
     assert wishes.scale("us_men") == "us_men"
+
+
+def test_care_without_grounds_is_a_reminder_with_its_cure(workshop):  # 16 CFR 423.6(c)
+    found = tag(waiting_pair(), workshop)
+
+    [line] = [one for one in tags.missing([found]) if "reasonable basis" in one.text]
+    assert not line.blocks
+    assert (line.cure, line.href) == ("Build a care set", "/yarn/care/")
+
+
+def test_a_tag_says_so_when_no_cleaning_is_safe(workshop):  # 16 CFR 423.6(b)
+    lot = lot_with_grounds(wash="none", dry_clean="none")
+
+    assert tag(waiting_pair(lot=lot), workshop).text["care"] == [
+        "Do not wash.",
+        "Do not dry-clean.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "rules", "drawn"), [(False, "us", 0), (True, "us", 4), (True, "eu", 0)]
+)
+def test_care_drawings_travel_with_the_words_under_us_rules_only(workshop, wanted, rules, drawn):
+    text = tag(
+        waiting_pair(lot=lot_with_grounds()), workshop, care_symbols=wanted, label_rules=rules
+    ).text
+
+    assert len(text["care_symbols"]) == drawn
+    assert text["care"][0] == "Machine wash cold."

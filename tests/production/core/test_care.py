@@ -1,4 +1,5 @@
 import itertools
+from dataclasses import replace
 
 import pytest
 
@@ -8,6 +9,7 @@ from production.core.care import (
     PRESETS,
     CareSet,
     care_words,
+    leaves_cleaning_unknown,
     may_share_load,
     mildest,
 )
@@ -122,3 +124,53 @@ def test_a_load_takes_what_is_washed_alike():
 def test_a_hang_tag_alone_is_not_the_default_ground():  # 16 CFR 423.1(a), 423.8
     assert next(iter(LABEL_BASES)) == "sewn_in"
     assert "permanent" in LABEL_BASES["sewn_in"]
+
+
+def dry_cleaned(solvent, **more):
+    """Return a set whose questions of water were left open."""
+    return CareSet(
+        wash="none", temperature="", bleach="", dry="", cycle="", dry_clean=solvent, **more
+    )
+
+
+@pytest.mark.parametrize(
+    ("solvent", "words"),
+    [  # 16 CFR 423.6(b): either instruction is enough; say so if nothing is safe; name a solvent
+        ("any", ["Dry-clean only."]),
+        ("petroleum", ["Dry-clean only, petroleum solvent."]),
+        ("none", ["Do not wash.", "Do not dry-clean."]),
+    ],
+)
+def test_what_may_not_be_washed_says_how_else_it_is_cleaned(solvent, words):
+    assert care_words(dry_cleaned(solvent)) == words
+    assert care_words(dry_cleaned(solvent, iron="cool")) == [*words, "Cool iron."]
+
+
+def test_what_may_not_be_washed_cannot_be_silent_on_dry_cleaning():
+    with pytest.raises(ValueError, match="dry_clean is 'unsaid': what may not be washed"):
+        dry_cleaned("unsaid")
+
+
+def test_a_washable_sock_may_say_more_of_dry_cleaning():
+    washed = PRESETS["Cotton"]
+
+    assert care_words(replace(washed, dry_clean="any")) == [*care_words(washed), "Or dry-clean."]
+    assert care_words(replace(washed, dry_clean="none"))[-1] == "Do not dry-clean."
+
+
+def test_one_yarn_that_water_harms_keeps_the_whole_sock_out_of_it():
+    washed = replace(PRESETS["Cotton"], dry_clean="any")
+
+    mild = mildest([washed, dry_cleaned("petroleum")])
+
+    assert care_words(mild) == ["Dry-clean only, petroleum solvent."]
+    assert not leaves_cleaning_unknown([washed, dry_cleaned("petroleum")])
+    assert not may_share_load(washed, mild)
+
+
+def test_silence_on_dry_cleaning_beside_a_yarn_that_water_harms_claims_nothing():
+    sets = [PRESETS["Cotton"], dry_cleaned("any")]
+
+    assert care_words(mildest(sets)) == ["Do not wash.", "Do not dry-clean."]
+    assert leaves_cleaning_unknown(sets)
+    assert not leaves_cleaning_unknown([PRESETS["Cotton"], dry_cleaned("none")])
