@@ -37,8 +37,9 @@ def test_a_restored_copy_is_the_book_again_and_the_former_book_is_kept(manage, t
     assert named.returncode == 0, named.stderr
 
     backed_up = manage("backup", str(copy))
-    with sqlite3.connect(book) as rows:
+    with closing(sqlite3.connect(book)) as rows:
         rows.execute("UPDATE socktrade_workshop SET name = 'after'")
+        rows.commit()
     restored = manage("restore", str(copy))
 
     assert "the copy is sound" in backed_up.stdout
