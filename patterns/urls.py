@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from patterns.views import bench, book, cards, compare, machine, plan, sizes, yarns
+from patterns.views import bench, book, cards, compare, legs, machine, plan, sizes, yarns
 
 app_name = "patterns"
 
@@ -11,6 +11,7 @@ urlpatterns = [
     path("patterns/cylinders/", bench.cylinder_list, name="cylinder_list"),
     path("patterns/gauges/", bench.swatch_list, name="swatch_list"),
     path("patterns/gauges/settings/", yarns.gauge_lines, name="gauge_lines"),
+    path("patterns/knee-socks/", legs.knee_socks, name="knee_socks"),
     path("patterns/machine/", machine.machine_habits, name="machine_habits"),
     path("patterns/plan/", plan.pattern_plan, name="pattern_plan"),
     path("patterns/sizes/", sizes.size_chart, name="size_chart"),

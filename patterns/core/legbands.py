@@ -2,11 +2,32 @@
 
 from dataclasses import dataclass
 
-from patterns.core.bounds import EASE, require, require_needles
+from patterns.core.bounds import EASE, FOOT_MM, require, require_needles
+from patterns.core.feet import SURVEYED_FOOT_MM
 from patterns.core.gauge import KW_WASHED, SettingLine
 
-_GIRTH_MM = (60.0, 700.0)
+GIRTH_MM = (60.0, 700.0)
 _KW = (3.0, 6.0)
+
+# US Army survey of 2012 (report NATICK/TR-15/007), 6,068 men and women: constant and slope
+# of the girth on the length of the foot, and the spread around that line [mm].
+_CALF = (168.69, 0.8263, 27.0)
+_ANKLE = (82.57, 0.5411, 13.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Girth:
+    """Around the leg at one height.
+
+    Attributes:
+        mm: The girth [mm].
+        sd_mm: Spread of a guess, one standard deviation [mm]; 0 when it was measured.
+        extrapolated: Whether it was guessed for a foot outside the surveyed lengths.
+    """
+
+    mm: float
+    sd_mm: float = 0.0
+    extrapolated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +62,37 @@ def leg_band(
     Raises:
         ValueError: If an argument is out of range or no stitch is that large.
     """
-    girth = require("girth_mm", girth_mm, _GIRTH_MM, "mm")
+    girth = require("girth_mm", girth_mm, GIRTH_MM, "mm")
     around_cm = girth * (1 - require("ease", ease, EASE)) / 10
     loop_cm = require("kw", kw, _KW) * around_cm / require_needles(needles)
     turns = line.turns_for(loop_cm)
     low, high = line.turns
     return LegBand(girth, loop_cm, turns, low <= round(turns, 9) <= high)
+
+
+def guess_calf(foot_length_mm: float) -> Girth:
+    """Guess the girth of the calf from the length of the foot [mm].
+
+    Outside the surveyed feet the line is only extended, so the spread is doubled.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    return _guess(_CALF, foot_length_mm)
+
+
+def guess_ankle(foot_length_mm: float) -> Girth:
+    """Guess the girth of the ankle from the length of the foot [mm]; see `guess_calf`.
+
+    Raises:
+        ValueError: If the foot is not 60 to 400 mm.
+    """
+    return _guess(_ANKLE, foot_length_mm)
+
+
+def _guess(regression: tuple[float, float, float], foot_length_mm: float) -> Girth:
+    constant, slope, spread = regression
+    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
+    low, high = SURVEYED_FOOT_MM
+    outside = not low <= foot <= high
+    return Girth(constant + slope * foot, spread * (2 if outside else 1), outside)

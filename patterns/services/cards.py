@@ -159,6 +159,13 @@ def turn_drawing_of(version: PatternVersion) -> str:
     return needles_by_pass(version.needles, version.centre, version.deep_heel)
 
 
+def toe_drawing_of(version: PatternVersion) -> str:
+    """Return the same of the toe, or nothing where it turns as the heel does."""
+    if version.toe_centre is None and not version.deep_heel:
+        return ""
+    return needles_by_pass(version.needles, version.toe_centre or version.centre)
+
+
 def _paper_line(steps: Sequence[Step]) -> PaperLine:
     first = steps[0]
     readings = {step.counter_to for step in steps}

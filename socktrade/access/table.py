@@ -69,6 +69,7 @@ HELPER = frozenset(
         "log_string",
         "patterns:cylinder_list",
         "patterns:gauge_lines",
+        "patterns:knee_socks",
         "patterns:learn_turns",
         "patterns:old_directions",
         "patterns:pattern_detail",

@@ -1,0 +1,67 @@
+"""Form of the leg of a knee sock."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from patterns.core.bounds import FOOT_MM
+from patterns.core.legbands import GIRTH_MM
+from patterns.fields import LengthField
+from patterns.forms.asking import AskForm
+from patterns.forms.figures import NumberField
+from patterns.services.gauges import YarnLine
+
+
+class KneeSockForm(AskForm):
+    """Which yarn on which cylinder, and the leg it shall fit."""
+
+    line = forms.TypedChoiceField(label="Yarn and cylinder", coerce=int)
+    foot = LengthField(
+        label="Length of the foot",
+        required=False,
+        least=FOOT_MM[0],
+        most=FOOT_MM[1],
+        help_text="A girth you leave empty is guessed from it.",
+    )
+    ankle = LengthField(
+        label="Around the ankle", required=False, least=GIRTH_MM[0], most=GIRTH_MM[1]
+    )
+    calf = LengthField(
+        label="Around the calf, where it is widest",
+        required=False,
+        least=GIRTH_MM[0],
+        most=GIRTH_MM[1],
+    )
+    knee = LengthField(
+        label="Just below the knee",
+        required=False,
+        least=GIRTH_MM[0],
+        most=GIRTH_MM[1],
+        help_text="Never guessed: measure it, or the band is left as wide as the calf.",
+    )
+    ease = NumberField(
+        label="Ease, smaller around than the leg [%]",
+        required=False,
+        least=0,
+        most=25,
+        initial="10",
+        what="a percentage",
+        such="10",
+        help_text="Empty means 10.",
+    )
+
+    def __init__(self, *args: Any, lines: Sequence[YarnLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["line"].choices = [  # type: ignore[attr-defined]
+            (line.swatches[0].pk, f"{line.yarn_name} on the {line.cylinder.needles}")
+            for line in lines
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the foot while a girth has to be guessed from it."""
+        given = super().clean() or self.cleaned_data
+        lacking = given.get("ankle") is None or given.get("calf") is None
+        if lacking and given.get("foot") is None and not self.errors:
+            self.add_error("foot", "Give the foot, or measure both ankle and calf.")
+        return given
