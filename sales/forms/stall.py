@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from production.models import Yarn
 from sales.core.money import discount_minor
 from sales.models import Payment
 from socktrade.forms import ActForm, MoneyField
@@ -83,6 +84,12 @@ class AskedForm(ActForm):
     """What was asked for: a kind, or words."""
 
     pattern = forms.IntegerField(required=False, min_value=1, max_value=2**62)
+    yarn = forms.ModelChoiceField(
+        label="In the colour",
+        queryset=Yarn.objects.order_by("name", "colour"),
+        required=False,
+        error_messages={"invalid_choice": "There is no such colour."},
+    )
     words = forms.CharField(
         label="In their words",
         max_length=120,

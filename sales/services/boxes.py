@@ -33,26 +33,36 @@ def box_of(day: MarketDay) -> QuerySet[Pair]:
     wherever she sells next. A pair packed for another day ahead is not.
     """
     others = MarketDay.objects.upcoming().order_by().exclude(pk=day.pk)
-    packed = _into_box(OuterRef("pk")).values("day_id")[:1]
     return (
         Pair.objects.in_stall_box()
-        .annotate(packed_for=Subquery(packed))
+        .annotate(
+            packed_by=Subquery(_into_box(OuterRef("pk")).values("act_id")[:1]),
+            packed_for=_day_of("packed_by"),
+        )
         .filter(Q(packed_for__isnull=True) | ~Q(packed_for__in=others.values("pk")))
     )
 
 
 def borrowed(days: Sequence[MarketDay]) -> Iterator[Borrowed]:
-    """Yield the pairs that left the table of another day than they were packed for."""
-    ids = [day.pk for day in days]
-    packed = PairMove.objects.filter(act__in=_acts(ids, INTO_BOX)).values("pair")
-    day = DayAct.objects.filter(act=OuterRef("act")).values("day_id")[:1]
+    """Yield the pairs that left the table of another day than they were packed for.
+
+    Only pairs that one of these days touched are looked at, each along its own few moves, so
+    that a day costs the same whatever the book holds beside it.
+    """
+    touched = PairMove.objects.filter(act__in=_acts([day.pk for day in days])).values("pair")
     before = _into_box(OuterRef("pair")).filter(act_id__lt=OuterRef("act_id"))
     rows = (
         PairMove.objects.filter(
-            act__kind__in=OUT_AT_MARKET, act__undone_by__isnull=True, start=PairPlace.STALL
+            pair__in=touched,
+            start=PairPlace.STALL,
+            act__kind__in=OUT_AT_MARKET,
+            act__undone_by__isnull=True,
         )
-        .filter(Q(act__in=_acts(ids, OUT_AT_MARKET)) | Q(pair__in=packed))
-        .annotate(brought_to=Subquery(day), packed_for=Subquery(before.values("day_id")[:1]))
+        .annotate(
+            brought_to=_day_of("act"),
+            packed_by=Subquery(before.values("act_id")[:1]),
+            packed_for=_day_of("packed_by"),
+        )
         .exclude(packed_for=F("brought_to"))
         .filter(packed_for__isnull=False, brought_to__isnull=False)
         .values_list("packed_for", "brought_to", "pair__pattern_id")
@@ -61,16 +71,22 @@ def borrowed(days: Sequence[MarketDay]) -> Iterator[Borrowed]:
         yield Borrowed(packed_for, brought_to, pattern_id)
 
 
-def _into_box(pair: OuterRef) -> QuerySet[DayAct]:
-    return DayAct.objects.filter(
+def _into_box(pair: OuterRef) -> QuerySet[PairMove]:
+    """Return the moves of a pair into the stall box of a day, the last one first."""
+    return PairMove.objects.filter(
+        pair=pair,
+        end=PairPlace.STALL,
         act__kind__in=INTO_BOX,
         act__undone_by__isnull=True,
-        act__pair_moves__pair=pair,
-        act__pair_moves__end=PairPlace.STALL,
     ).order_by("-act_id")
 
 
-def _acts(day_ids: Sequence[int], kinds: Sequence[ActKind]) -> QuerySet[DayAct]:
+def _day_of(act: str) -> Subquery:
+    return Subquery(DayAct.objects.filter(act=OuterRef(act)).values("day_id")[:1])
+
+
+def _acts(day_ids: Sequence[int]) -> QuerySet[DayAct]:
+    kinds = (*INTO_BOX, *OUT_AT_MARKET)
     standing = DayAct.objects.filter(
         day__in=day_ids, act__kind__in=kinds, act__undone_by__isnull=True
     )

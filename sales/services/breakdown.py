@@ -4,6 +4,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from statistics import median
 from urllib.parse import urlencode
 
@@ -15,7 +16,7 @@ from production.models import ActKind
 from sales.core.charts import Bar, bar_chart
 from sales.core.counts import per_exposure, sell_through
 from sales.core.demand import DayRecord
-from sales.models import DayAct, MarketDay, SaleLine
+from sales.models import Ask, DayAct, MarketDay, SaleLine
 from sales.services.custom import learned_hours
 from sales.services.report import clock_of
 from sales.services.tallies import Tally, day_tallies
@@ -26,8 +27,9 @@ GROUPS = {"market": "market", "month": "month", "design": "design", "colour": "c
 
 @dataclass(slots=True)
 class Cell:
-    """What one group sold of one size, or of all [pairs]."""
+    """What one group sold of one size, or of all [pairs]; `query` asks for what is behind it."""
 
+    query: str = ""
     brought: int = 0
     sold: int = 0
     returned: int = 0
@@ -106,13 +108,13 @@ class Breakdown:
         by: What the groups are.
         sizes: Names of the columns, the smallest first.
         rows: Groups; months and markets in order, others the best sold first.
-        counts_asked: Whether requests can be told apart by group; none names a colour.
+        counts_gone: Whether a group can be seen to run out; a colour of a kind cannot.
     """
 
     by: str
     sizes: tuple[str, ...]
     rows: tuple[GroupRow, ...]
-    counts_asked: bool = True
+    counts_gone: bool = True
 
 
 def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
@@ -131,6 +133,7 @@ def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
     tallies = day_tallies(days)
     hours = learned_hours(days, tallies)
     patterns = Pattern.objects.select_related("design").in_bulk({pk for _, pk in tallies})
+    name = partial(_by_month, days=days) if by == "month" else _NAMES[by]
     by_id = {day.pk: day for day in days}
     groups: dict[tuple[object, str, str], dict[str, Cell]] = defaultdict(lambda: defaultdict(Cell))
     totals: dict[tuple[object, str, str], Cell] = defaultdict(Cell)
@@ -141,7 +144,7 @@ def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
         record = tally.record(day, hours)
         if not (record.brought or record.asked):
             continue
-        key = _NAMES[by](day, pattern)
+        key = name(day, pattern)
         minute = clock_of(day, record, hours)
         totals[key].add(day, record, minute)
         groups[key][size_name(pattern)].add(day, record, minute)
@@ -163,10 +166,12 @@ def _by_market(day: MarketDay, _: Pattern) -> tuple[object, str, str]:
     return day.market_id, str(day.market), urlencode({"market": day.market_id})
 
 
-def _by_month(day: MarketDay, _: Pattern) -> tuple[object, str, str]:
+def _by_month(day: MarketDay, _: Pattern, *, days: Sequence[MarketDay]) -> tuple[object, str, str]:
     first = day.date.replace(day=1)
     last = (first + dt.timedelta(days=31)).replace(day=1) - dt.timedelta(days=1)
-    query = urlencode({"since": first.isoformat(), "until": last.isoformat()})
+    # A range that starts or ends inside the month stays as it was asked.
+    since, until = max(first, days[0].date), min(last, days[-1].date)
+    query = urlencode({"since": since.isoformat(), "until": until.isoformat()})
     return first, f"{first:%B %Y}", query
 
 
@@ -176,25 +181,25 @@ def _by_design(_: MarketDay, pattern: Pattern) -> tuple[object, str, str]:
 
 _NAMES: dict[str, Callable[[MarketDay, Pattern], tuple[object, str, str]]] = {
     "market": _by_market,
-    "month": _by_month,
     "design": _by_design,
 }
 
 
 def _by_colour(days: Sequence[MarketDay]) -> Breakdown:
-    """Count pairs by the yarn they are of; requests and unknown pairs name no colour."""
+    """Count pairs by the yarn they are of; only requests that named a colour are in it."""
     by_id = {day.pk: day for day in days}
     cells: dict[int, dict[str, Cell]] = defaultdict(lambda: defaultdict(Cell))
     totals: dict[int, Cell] = defaultdict(Cell)
     names: dict[int, str] = {}
     rows = list(_colour_rows(list(by_id)))
     patterns = Pattern.objects.select_related("design").in_bulk({row[1] for row in rows})
-    for day_id, pattern_id, yarn_id, colour, brought, sold, back in rows:
+    for day_id, pattern_id, yarn_id, colour, brought, sold, back, asked in rows:
         names[yarn_id] = colour
         for cell in (totals[yarn_id], cells[yarn_id][size_name(patterns[pattern_id])]):
             cell.brought += brought
             cell.sold += sold - back
             cell.returned += back
+            cell.asked += asked
             cell.days[day_id] = by_id[day_id].factor
     columns = _columns(patterns.values())
     order = sorted(totals, key=lambda pk: (-totals[pk].sold, names[pk]))
@@ -202,11 +207,11 @@ def _by_colour(days: Sequence[MarketDay]) -> Breakdown:
         _group((pk, names[pk], urlencode({"yarn": pk})), totals[pk], cells[pk], columns)
         for pk in order
     ]
-    return Breakdown("colour", tuple(columns), tuple(found), counts_asked=False)
+    return Breakdown("colour", tuple(columns), tuple(found), counts_gone=False)
 
 
-def _colour_rows(day_ids: list[int]) -> Iterable[tuple[int, int, int, str, int, int, int]]:
-    """Yield day, pattern, yarn, its name, pairs packed, sold and brought back."""
+def _colour_rows(day_ids: list[int]) -> Iterable[tuple[int, int, int, str, int, int, int, int]]:
+    """Yield day, pattern, yarn, its name, pairs packed, sold, brought back and asked for."""
     pair = "act__pair_moves__pair"
     yarn = f"{pair}__lot__yarn"
     for kind, end, sign in ((ActKind.PACK, "end", 1), (ActKind.UNPACK, "start", -1)):
@@ -219,7 +224,7 @@ def _colour_rows(day_ids: list[int]) -> Iterable[tuple[int, int, int, str, int, 
             .annotate(pairs=Count("act__pair_moves"))
         )
         for day_id, pattern_id, yarn_id, name, colour, pairs in moves:
-            yield day_id, pattern_id, yarn_id, f"{name}, {colour}", sign * pairs, 0, 0
+            yield day_id, pattern_id, yarn_id, f"{name}, {colour}", sign * pairs, 0, 0, 0
     lines = (
         SaleLine.objects.filter(
             sale__day__in=day_ids, sale__act__undone_by__isnull=True, pair__isnull=False
@@ -231,7 +236,16 @@ def _colour_rows(day_ids: list[int]) -> Iterable[tuple[int, int, int, str, int, 
         .annotate(pairs=Count("pk"))
     )  # fmt: skip
     for day_id, pattern_id, yarn_id, name, colour, holds, pairs in lines:
-        yield day_id, pattern_id, yarn_id, f"{name}, {colour}", 0, pairs, 0 if holds else pairs
+        back = 0 if holds else pairs
+        yield day_id, pattern_id, yarn_id, f"{name}, {colour}", 0, pairs, back, 0
+    asks = (
+        Ask.objects.filter(day__in=day_ids, act__undone_by__isnull=True)
+        .filter(yarn__isnull=False, pattern__isnull=False)
+        .values_list("day_id", "pattern_id", "yarn_id", "yarn__name", "yarn__colour")
+        .annotate(times=Count("pk"))
+    )
+    for day_id, pattern_id, yarn_id, name, colour, times in asks:
+        yield day_id, pattern_id, yarn_id, f"{name}, {colour}", 0, 0, 0, times
 
 
 def group_chart(table: Breakdown) -> str:
@@ -263,10 +277,10 @@ def breakdown_rows(table: Breakdown) -> Iterable[tuple[object, ...]]:
     for row in table.rows:
         for size, cell in (("all", row.total), *row.sizes):
             clock, share, pace = cell.clock, cell.share, cell.pace
-            asked: object = cell.asked if table.counts_asked else ""
+            gone: object = cell.sold_out if table.counts_gone else ""
             yield (
-                row.name, size, cell.brought, cell.sold, cell.returned, cell.left, asked,
-                cell.sold_out, f"{clock:%H:%M}" if clock else "",
+                row.name, size, cell.brought, cell.sold, cell.returned, cell.left, cell.asked,
+                gone, f"{clock:%H:%M}" if clock else "",
                 "" if share is None else round(share, 1), round(cell.market_days, 2),
                 *([round(figure, 3) for figure in pace] if pace else [""] * 3),
             )  # fmt: skip
@@ -284,6 +298,8 @@ def _group(
     columns: Sequence[str],
 ) -> GroupRow:
     sizes = tuple((name, cells.get(name, Cell())) for name in columns)
+    for name, cell in sizes:
+        cell.query = f"{key[2]}&{urlencode({'size': name})}"
     return GroupRow(key[1], key[2], total, sizes)
 
 

@@ -8,7 +8,7 @@ from django.db.models import Count, F, Min, Q, Sum
 
 from patterns.models import Pattern
 from production.core.places import PairPlace
-from production.models import ActKind, Pair, Quality
+from production.models import ActKind, Pair, Quality, Yarn
 from production.services.pairs import current_prices
 from sales.models import (
     Ask,
@@ -142,13 +142,17 @@ def asks_of(day: MarketDay) -> list[tuple[str, int]]:
     """Return what was asked for on a day and how often, the most wanted first."""
     rows = (
         Ask.objects.filter(day=day, act__undone_by__isnull=True)
-        .values_list("pattern_id", "words")
+        .values_list("pattern_id", "yarn__colour", "words")
         .annotate(times=Count("pk"))
-        .order_by("-times", "pattern_id", "words")[:NEWEST]
+        .order_by("-times", "pattern_id", "yarn__colour", "words")[:NEWEST]
     )
     found = list(rows)
-    names = Pattern.objects.select_related("design").in_bulk({pk for pk, _, _ in found if pk})
-    return [(str(names[pk]) if pk else words, times) for pk, words, times in found]
+    names = Pattern.objects.select_related("design").in_bulk({row[0] for row in found if row[0]})
+    said = []
+    for pk, colour, words, times in found:
+        kind = f"{names[pk]} in {colour}" if pk and colour else str(names[pk]) if pk else ""
+        said.append((kind or words, times))
+    return said
 
 
 def recent_sales(day: MarketDay, *, before: int | None = None) -> list[Sale]:
@@ -234,6 +238,14 @@ def patterns_off_table(day: MarketDay) -> list[tuple[Pattern, int | None]]:
     )
     prices = current_prices(pattern.pk for pattern in missing)
     return [(p, prices[p.pk].first_minor if p.pk in prices else None) for p in missing]
+
+
+def kinds_and_colours() -> tuple[list[Pattern], list[Yarn]]:
+    """Return every pattern that pairs were made of, and every yarn they were made in."""
+    made = Pair.objects.order_by()
+    patterns = Pattern.objects.filter(pk__in=made.values("pattern_id")).select_related("design")
+    yarns = Yarn.objects.filter(pk__in=made.values("lot__yarn_id")).order_by("name", "colour")
+    return list(patterns.by_size()), list(yarns)
 
 
 def open_items() -> list[SortOut]:

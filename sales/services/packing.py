@@ -16,7 +16,7 @@ from sales.core.reasons import prediction_reason, rate_reason
 from sales.errors import SalesError
 from sales.models import MarketDay, Order
 from sales.services.boxes import box_of
-from sales.services.report import KindHistory, closed_days, histories
+from sales.services.report import KindHistory, WhatSells, closed_days, what_sells
 from sales.services.table import number_in
 
 # A market of two years ago says little about this one, and the page stays as quick in the
@@ -111,12 +111,13 @@ class _BesidesPacked:
         return self.demand.at_least(self.packed + k)
 
 
-def propose(*, day: MarketDay, ask_share: float) -> PackPlan:
+def propose(*, day: MarketDay, ask_share: float, memory: float = 1.0) -> PackPlan:
     """Return what to bring to a day of what is on the shelf, and why.
 
     Args:
         day: The day to pack for, its market beside it.
         ask_share: Share of buyers who ask when their size is missing, 0 to 1.
+        memory: Share of the evidence kept from one market day to the next, above 0 to 1.
     """
     shelf: dict[int, list[Pair]] = defaultdict(list)
     for pair in free_pairs().select_related("pattern__design", "lot__yarn"):
@@ -124,10 +125,13 @@ def propose(*, day: MarketDay, ask_share: float) -> PackPlan:
     packed = _in_box(day)
     known = Pattern.objects.select_related("design").in_bulk([*shelf, *packed])
     read = closed_days(since=day.date - dt.timedelta(days=DAYS_READ_BACK), until=day.date)
-    told = histories(
-        read, ask_share=max(ask_share, LEAST_ASK_SHARE), patterns=[known[pk] for pk in known]
+    found = what_sells(
+        read,
+        ask_share=max(ask_share, LEAST_ASK_SHARE),
+        patterns=known.values(),
+        memory=memory,
     )
-    kinds = _plan(day, told, shelf, packed)
+    kinds = _plan(day, found, shelf, packed)
     return PackPlan(
         kinds=tuple(kinds),
         places=day.market.places_on_table,
@@ -178,11 +182,12 @@ def pairs_of_numbers(text: str) -> list[int]:
 
 def _plan(
     day: MarketDay,
-    told: Sequence[KindHistory],
+    found: WhatSells,
     shelf: dict[int, list[Pair]],
     packed: dict[int, int],
 ) -> Iterable[KindPlan]:
-    demands = [predict(kind.rate, day.factor) for kind in told]
+    told = found.kinds
+    demands = [predict(kind.rate, day.factor, found.day_noise) for kind in told]
     stocks = [len(shelf[kind.pattern.pk]) for kind in told]
     boxed = [packed.get(kind.pattern.pk, 0) for kind in told]
     gains = _gains(told, shelf)

@@ -163,18 +163,6 @@ def what_sells(
     )
 
 
-def histories(
-    days: Sequence[MarketDay],
-    *,
-    ask_share: float,
-    patterns: Iterable[Pattern] = (),
-    memory: float = 1.0,
-) -> list[KindHistory]:
-    """Return the kinds of `what_sells`, for those who ask for nothing else."""
-    found = what_sells(days, ask_share=ask_share, patterns=patterns, memory=memory)
-    return list(found.kinds)
-
-
 def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
     """Return by pattern id one record for each of the days, in their order."""
     return _records(days, day_tallies(days), (), lambda pk: pk)

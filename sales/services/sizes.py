@@ -181,15 +181,25 @@ def sales_behind(
     ).order_by("-sale__act__at", "-pk")
 
 
-def asks_behind(days: Sequence[MarketDay], *, pattern_ids: Sequence[int]) -> QuerySet[Ask]:
-    """Return the standing requests for these kinds on these days, newest first."""
+def asks_behind(
+    days: Sequence[MarketDay], *, pattern_ids: Sequence[int], yarn_id: int | None = None
+) -> QuerySet[Ask]:
+    """Return the standing requests for these kinds on these days, newest first.
+
+    Args:
+        days: Market days to look at.
+        pattern_ids: Kinds to look at.
+        yarn_id: Only requests for this yarn; None for all.
+    """
+    named = {} if yarn_id is None else {"yarn": yarn_id}
     return (
         Ask.objects.filter(
             day__in=[day.pk for day in days],
             pattern__in=pattern_ids,
             act__undone_by__isnull=True,
+            **named,
         )
-        .select_related("act", "day__market", "pattern__design")
+        .select_related("act", "day__market", "pattern__design", "yarn")
         .order_by("-act__at", "-pk")
     )
 

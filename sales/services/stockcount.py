@@ -68,6 +68,11 @@ class StockCount:
         return sum(line.value_minor for line in self.yarn)
 
     @property
+    def below_nothing(self) -> bool:
+        """Whether a lot was booked out beyond what came in."""
+        return any(line.grams < 0 for line in self.yarn)
+
+    @property
     def work_minor(self) -> int:
         """Worth of the work in progress."""
         return sum(line.value_minor for line in self.work)

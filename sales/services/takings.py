@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from django.db.models import Count, F, Sum
 from django.db.models.functions import TruncMonth
 
-from sales.models import Sale, TakenBack
+from sales.models import Deposit, HandOver, Sale, TakenBack
 
 AWAY = "without a market day"
+ADDED_UP = ("purchases", "taken", "tax", "paid_back", "tax_back", "deposits", "paid_before")
 
 
 @dataclass(slots=True)
@@ -24,6 +25,8 @@ class TakingsRow:
         tax: Tax inside what was taken.
         paid_back: Paid back for pairs brought back.
         tax_back: Tax inside what was paid back, in the share the sale had.
+        deposits: Taken for orders in this month, less deposits paid out again.
+        paid_before: Of what is in `taken`, paid as a deposit at some time before.
     """
 
     month: dt.date
@@ -33,6 +36,13 @@ class TakingsRow:
     tax: int = 0
     paid_back: int = 0
     tax_back: int = 0
+    deposits: int = 0
+    paid_before: int = 0
+
+    @property
+    def money_in(self) -> int:
+        """What came into the tin and by card: deposits when they came, orders less those."""
+        return self.kept + self.deposits - self.paid_before
 
     @property
     def kept(self) -> int:
@@ -59,11 +69,16 @@ class TakingsSheet:
     rows: tuple[TakingsRow, ...]
 
     @property
+    def with_deposits(self) -> tuple[TakingsRow, ...]:
+        """The rows in which money for orders came in or counted."""
+        return tuple(row for row in self.rows if row.deposits or row.paid_before)
+
+    @property
     def total(self) -> TakingsRow:
         """All rows together."""
         total = TakingsRow(self.since, "All together")
         for row in self.rows:
-            for name in ("purchases", "taken", "tax", "paid_back", "tax_back"):
+            for name in ADDED_UP:
                 setattr(total, name, getattr(total, name) + getattr(row, name))
         return total
 
@@ -89,6 +104,10 @@ def takings_by_month(*, since: dt.date, until: dt.date) -> TakingsSheet:
         found = row(month, market)
         found.paid_back += refund
         found.tax_back += round((refund or 0) * (tax or 0) / total) if total else 0
+    for month, market, amount in _deposits(since, until):
+        row(month, market).deposits += amount
+    for month, market, before in _paid_before(since, until):
+        row(month, market).paid_before += before
     ordered = sorted(rows.values(), key=lambda one: (one.month, one.market))
     return TakingsSheet(since, until, tuple(ordered))
 
@@ -97,14 +116,34 @@ def takings_rows(sheet: TakingsSheet) -> Iterable[tuple[object, ...]]:
     """Yield the sheet as rows for a table of figures [minor units]."""
     yield (
         "month", "market", "purchases", "taken", "paid_back", "kept", "tax_inside_kept",
-        "without_tax",
+        "without_tax", "deposits_taken", "of_taken_paid_before", "money_in",
     )  # fmt: skip
     for row in (*sheet.rows, sheet.total):
         month = "total" if row.market == "All together" else f"{row.month:%Y-%m}"
         yield (
             month, row.market, row.purchases, row.taken, row.paid_back, row.kept,
-            row.tax_owed, row.without_tax,
+            row.tax_owed, row.without_tax, row.deposits, row.paid_before, row.money_in,
         )  # fmt: skip
+
+
+def _deposits(since: dt.date, until: dt.date) -> Iterable[tuple[dt.datetime, str | None, int]]:
+    """Yield money taken for orders by the month in which it came."""
+    rows = Deposit.objects.filter(act__undone_by__isnull=True, act__at__date__range=(since, until))
+    by_month = rows.annotate(month=TruncMonth("act__at")).order_by()
+    return by_month.values_list("month", "day__market__name").annotate(sum=Sum("amount_minor"))
+
+
+def _paid_before(since: dt.date, until: dt.date) -> Iterable[tuple[dt.datetime, str | None, int]]:
+    """Yield the deposits inside the price of what was handed over."""
+    rows = HandOver.objects.filter(
+        sale__act__undone_by__isnull=True,
+        sale__act__at__date__range=(since, until),
+        deposit_minor__gt=0,
+    )
+    by_month = rows.annotate(month=TruncMonth("sale__act__at")).order_by()
+    return by_month.values_list("month", "sale__day__market__name").annotate(
+        sum=Sum("deposit_minor")
+    )
 
 
 def _paid_back(

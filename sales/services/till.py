@@ -7,7 +7,7 @@ from django.db import transaction
 
 from patterns.models import Pattern
 from production.core.places import PairPlace
-from production.models import Act, ActKind, Pair, Quality
+from production.models import Act, ActKind, Pair, Quality, Yarn
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from sales.errors import AlreadySoldError, SalesError
 from sales.models import (
@@ -115,8 +115,15 @@ def sell(
 
 
 @transaction.atomic
-def note_ask(*, day: MarketDay, who: Who, pattern: Pattern | None = None, words: str = "") -> Ask:
-    """Note what a buyer asked for and the table did not have.
+def note_ask(
+    *,
+    day: MarketDay,
+    who: Who,
+    pattern: Pattern | None = None,
+    words: str = "",
+    yarn: Yarn | None = None,
+) -> Ask:
+    """Note what a buyer asked for and the table did not have, in a colour if she named one.
 
     Raises:
         SalesError: If neither a kind nor words are given.
@@ -128,7 +135,7 @@ def note_ask(*, day: MarketDay, who: Who, pattern: Pattern | None = None, words:
         raise SalesError(msg, field="words")
     act = record(ActKind.ASK, who)
     DayAct.objects.create(act=act, day=day)
-    return Ask.objects.create(act=act, day=day, pattern=pattern, words=words.strip())
+    return Ask.objects.create(act=act, day=day, pattern=pattern, yarn=yarn, words=words.strip())
 
 
 @transaction.atomic

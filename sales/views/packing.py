@@ -79,7 +79,10 @@ def _page(
     form: PackForm | None = None,
     numbers: NumbersForm | None = None,
 ) -> HttpResponse:
-    plan = packing.propose(day=day, ask_share=workshop_of(request).ask_share)
+    workshop = workshop_of(request)
+    plan = packing.propose(
+        day=day, ask_share=workshop.ask_share, memory=workshop.memory_percent / 100
+    )
     form, numbers = form or PackForm(), numbers or NumbersForm()
     context = {
         "day": day,

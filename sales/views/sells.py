@@ -1,7 +1,7 @@
 """Pages: what sells."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -21,6 +21,7 @@ from sales.services.breakdown import (
     breakdown_rows,
     day_by_day,
     group_chart,
+    size_name,
 )
 from sales.services.report import closed_days
 from sales.services.sizes import (
@@ -91,14 +92,14 @@ def sells_detail(request: HttpRequest) -> HttpResponse:
     """The sales, requests and days behind a figure of the tables."""
     form = _form(request)
     days = _days(form)
-    asked = _asked_kind(request)
+    asked = _of_size(_asked_kind(request), request.GET.get("size", ""))
     pattern_ids = [pattern.pk for pattern in asked.patterns]
     lines = list(sales_behind(days, pattern_ids=pattern_ids, yarn_id=asked.yarn_id)[: LISTED + 1])
     context = {
         "name": asked.name,
         "lines": lines[:LISTED],
         "more": len(lines) > LISTED,
-        "asks": asks_behind(days, pattern_ids=pattern_ids)[:LISTED] if not asked.yarn_id else (),
+        "asks": asks_behind(days, pattern_ids=pattern_ids, yarn_id=asked.yarn_id)[:LISTED],
         "by_day": day_by_day(days, pattern_ids=pattern_ids)[:LISTED] if not asked.yarn_id else (),
         "days": days,
         "query": _query(form),
@@ -173,6 +174,14 @@ def _asked_kind(request: HttpRequest) -> _Asked:
     group, _, size = kind.partition(":")
     found = list(patterns.filter(group=group, size_name=size))
     return _Asked(f"{size}, all designs" if found else "no kind", found)
+
+
+def _of_size(asked: _Asked, size: str) -> _Asked:
+    """Narrow what is asked for to one size, named as the columns name it."""
+    if not size:
+        return asked
+    found = [pattern for pattern in asked.patterns if size_name(pattern) == size]
+    return replace(asked, name=f"{asked.name}, {size}" if found else "no kind", patterns=found)
 
 
 def _number(request: HttpRequest, name: str) -> int | None:

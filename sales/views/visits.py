@@ -34,10 +34,15 @@ def stall_asked(request: Request, day_id: int) -> HttpResponse:
         typed = form.cleaned_data
         pattern = Pattern.objects.filter(pk=typed["pattern"]).first() if typed["pattern"] else None
         # One page offers many kinds under one key: each kind is an act of its own.
-        key = uuid.uuid5(typed["key"], str(pattern.pk if pattern else "")) if typed["key"] else None
+        asked = (
+            f"{pattern.pk if pattern else ''} {typed['yarn'].pk if typed['yarn'] else ''}".strip()
+        )
+        key = uuid.uuid5(typed["key"], asked) if typed["key"] else None
         who = Who(by=request.user, at=timezone.now(), key=key)
         try:
-            ask = till.note_ask(day=day, pattern=pattern, words=typed["words"], who=who)
+            ask = till.note_ask(
+                day=day, pattern=pattern, yarn=typed["yarn"], words=typed["words"], who=who
+            )
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
@@ -47,6 +52,7 @@ def stall_asked(request: Request, day_id: int) -> HttpResponse:
         "day": day,
         "form": form,
         "off_table": daysheet.patterns_off_table(day),
+        "coloured": daysheet.kinds_and_colours(),
         "asks": daysheet.asks_of(day),
     }
     status = 422 if form.errors else 200

@@ -56,7 +56,7 @@ class Stall:
 
     def record(self):
         """The one kind's last day."""
-        [history] = report.histories(report.closed_days(), ask_share=0.5)
+        [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
         return history.days[-1]
 
 

@@ -80,7 +80,9 @@ def test_propose_prefers_the_size_that_sells(who):
 
     bring = {kind.pattern: kind.bring for kind in plan.kinds}
     assert bring[fast] > bring[slow]
-    [told] = [k for k in report.histories(report.closed_days(), ask_share=0.5) if k.pattern == fast]
+    [told] = [
+        k for k in report.what_sells(report.closed_days(), ask_share=0.5).kinds if k.pattern == fast
+    ]
     [kind] = [kind for kind in plan.kinds if kind.pattern == fast]
     assert kind.mean == pytest.approx(predict(told.rate, day.factor).mean)
     assert f"{told.rate.events:.3g} wanted in" in kind.reasons[0]

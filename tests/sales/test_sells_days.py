@@ -37,7 +37,7 @@ def test_a_history_adds_its_days_up(stall):
     six_days(stall, stall.pairs(12))
     all_days = report.closed_days()
 
-    [history] = report.histories(all_days, ask_share=0.5)
+    [history] = report.what_sells(all_days, ask_share=0.5).kinds
 
     assert (history.brought, history.sold, history.left, history.asked) == (15, 11, 4, 2)
     assert (history.sold_out_days, history.days_brought) == (3, 5)
@@ -125,7 +125,7 @@ def test_a_pair_brought_back_on_a_later_day_is_off_the_sales_but_not_off_the_tim
     stall.bring_back(sale, second, "09:00")
     stall.close(second)
 
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
+    [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
 
     before, after = history.days
     assert (before.sold, before.returned, before.sold_out_at) == (1, 1, 0.5)
@@ -267,7 +267,7 @@ def test_asks_are_read_only_from_days_on_which_they_were_noted_and_not_undone(st
     stall.ask(day, pattern)
     stall.close(day, noted=False)
 
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
+    [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
 
     assert [record.asked for record in history.days] == [1, 0]
     assert (history.rate.events, history.rate.exposure) == (1, 0.5)
@@ -278,9 +278,9 @@ def test_the_questions_are_as_many_for_six_days_as_for_one(stall, django_assert_
     day = stall.opened([one])
     stall.sell(day, one, "11:00")
     stall.close(day)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         report.what_sells(report.closed_days(), ask_share=0.5)
     six_days(stall, stall.pairs(12, pattern_of("Men 10", group="men", foot_length_mm=270)))
 
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         report.what_sells(report.closed_days(), ask_share=0.5)

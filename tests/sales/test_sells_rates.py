@@ -21,7 +21,7 @@ def test_days_before_a_kind_was_known_say_nothing_about_it(stall):
     day = stall.opened([one])
     stall.close(day, noted=True)
 
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
+    [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
 
     assert len(history.days) == 2
     assert (history.rate.exposure, history.days_known) == (1, 1)
@@ -34,7 +34,7 @@ def test_a_pattern_that_never_came_to_market_is_a_guess(stall):
     stall.close(day, noted=True)
     new = pattern_of("Women 9½", foot_length_mm=254)
 
-    known, guessed = report.histories(report.closed_days(), ask_share=0.5, patterns=[new])
+    known, guessed = report.what_sells(report.closed_days(), ask_share=0.5, patterns=[new]).kinds
 
     assert not known.rate.guess
     assert guessed.pattern == new
@@ -48,7 +48,7 @@ def test_a_workshop_where_nobody_asks_reads_no_requests(stall):
     stall.ask(day, one.pattern)
     stall.close(day, noted=True)
 
-    [history] = report.histories(report.closed_days(), ask_share=0.0)
+    [history] = report.what_sells(report.closed_days(), ask_share=0.0).kinds
 
     assert (history.rate.events, history.rate.exposure) == (1, 0.5)
 
@@ -75,7 +75,7 @@ def test_a_half_day_counts_half(stall):
     day = stall.opened([one], factor=0.5)
     stall.close(day)
 
-    [history] = report.histories(report.closed_days(), ask_share=0.5)
+    [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
 
     assert history.rate.exposure == 0.5
 
@@ -131,8 +131,8 @@ def test_a_shorter_memory_leans_on_the_newest_days(stall):
         stall.close(day)
     read = report.closed_days()
 
-    [whole] = report.histories(read, ask_share=0.5)
-    [short] = report.histories(read, ask_share=0.5, memory=0.6)
+    [whole] = report.what_sells(read, ask_share=0.5).kinds
+    [short] = report.what_sells(read, ask_share=0.5, memory=0.6).kinds
 
     assert short.rate.mean > whole.rate.mean
     assert short.rate.exposure < whole.rate.exposure
