@@ -32,7 +32,7 @@ def samples() -> dict[str, object]:
         "order_id": Order.objects.first().pk,
         "item_id": SortOut.objects.first().pk,
         "line_id": SaleLine.objects.filter(holds=True, pair__isnull=False).last().pk,
-        "act_id": Act.objects.filter(kind=ActKind.COUNT).values_list("pk", flat=True).first(),
+        "act_id": Act.objects.filter(kind=ActKind.COUNT).values_list("pk", flat=True).first() or 1,
         "pair_number": Pair.objects.order_by("-number").values_list("number", flat=True).first(),
         "place": 0,
         "size_id": SizeRow.objects.order_by("pk").values_list("pk", flat=True).first(),
