@@ -1,6 +1,7 @@
 """The bench of the scene: workshop, cylinders, swatches, patterns, yarns."""
 
 import datetime as dt
+from dataclasses import replace
 from decimal import Decimal
 
 from django.contrib.auth.models import User
@@ -12,12 +13,16 @@ from patterns.services.bench import Counted, Extra, add_cylinder, add_swatch
 from patterns.services.plans import Planned, Wish, make_plan
 from patterns.services.sizechart import fill_in_usual_sizes
 from patterns.services.versions import save_version
-from production.models import Yarn
+from production.core.care import PRESETS
+from production.models import LabelChoice, Yarn
 from production.services.acts import Who
+from production.services.care import follow_care, keep_care
+from production.services.label_choices import make_choice
 from production.services.yarn import NewLot
 from socktrade.demo.scene import (
     CYLINDERS,
     KINDS,
+    OWN_CARE,
     THICK,
     TOWN,
     WORKSHOP_NAME,
@@ -97,7 +102,7 @@ def _further_swatches(on: dt.date) -> None:
 
 def yarn_of(spec: YarnSpec) -> Yarn:
     """Return the yarn of a spec, not yet in the book."""
-    return Yarn(
+    yarn = Yarn(
         name=spec.name,
         colour=spec.colour,
         content=spec.content,
@@ -106,6 +111,30 @@ def yarn_of(spec: YarnSpec) -> Yarn:
         price_minor=spec.price_minor,
         spun_in=spec.spun_in,
         care=spec.care,
+    )
+    follow_care(yarn)
+    return yarn
+
+
+def keep_own_care(on: dt.date) -> None:
+    """Keep a care set of hers, with what it rests on."""
+    start = PRESETS["Superwash/nylon"]
+    keep_care(
+        name=OWN_CARE,
+        care=replace(start, warnings=(*start.warnings, "wash_inside_out")),
+        basis="the ball band, and a pair of it washed so twenty times",
+        basis_on=on,
+    )
+
+
+def choose_care_place(yarn: Yarn, who: Who) -> None:
+    """Decide what the rules leave open for one yarn, with her reason."""
+    make_choice(
+        kind=LabelChoice.Kind.CARE_PLACE,
+        value="either_side",
+        reason="No pocket, and plain fabric that people wear either side out",
+        yarn=yarn,
+        who=who,
     )
 
 

@@ -75,13 +75,14 @@ class YarnSpec:
     lot_g: int
 
 
+OWN_CARE = "Tideline wash"
 YARNS = (
     YarnSpec("Tideline sock", "Kelp", {"wool": 75, "nylon": 25}, "100 g / 400 m", 900,
-             "abroad", "Superwash/nylon", 3000),
+             "abroad", OWN_CARE, 3000),
     YarnSpec("Tideline sock", "Rust buoy", {"wool": 75, "nylon": 25}, "100 g / 400 m", 900,
-             "abroad", "Superwash/nylon", 3000),
+             "abroad", OWN_CARE, 3000),
     YarnSpec("Tideline sock", "Fog", {"wool": 75, "nylon": 25}, "100 g / 400 m", 900,
-             "abroad", "Superwash/nylon", 2000),
+             "abroad", OWN_CARE, 2000),
     YarnSpec("Beacon stripe", "Dawn", {"wool": 70, "nylon": 25, "silk": 5}, "100 g / 420 m",
              1450, "abroad", "Superwash/nylon", 1500),
     YarnSpec("Ropewalk wool", "Slate", {"wool": 100}, "100 g / 300 m", 700, "home",

@@ -95,11 +95,14 @@ class Story:
                 second_minor=price * 6 // 10 // 100 * 100,
                 who=self.who(),
             )
+        bench.keep_own_care(self.clock.date())
         for spec in YARNS:
             lot = yarn.add_yarn(
                 yarn=bench.yarn_of(spec), lot=bench.new_lot(spec, 1, self.clock), who=self.who()
             )
             self.lots[str(lot.yarn)] = lot
+        if self.setting.label_rules == "us":
+            bench.choose_care_place(self.lots["Ropewalk wool, Slate"].yarn, self.who(0))
 
     def _set_up_markets(self) -> None:
         opens, closes = MARKET_HOURS

@@ -52,6 +52,7 @@ PAGES = {
     "pattern": "{pattern}",
     "cylinders": "/patterns/cylinders/",
     "gauges": "/patterns/gauges/",
+    "knee-socks": "/patterns/knee-socks/?line=7&foot=245+mm&ease=10",
     "plan": "/patterns/plan/",
     "planned": "{planned}",
     "rowcard": "{card}",
