@@ -22,7 +22,8 @@ class DayFactsForm(ActForm):
         label="How busy against a normal day",
         min_value=0.05,
         max_value=20,
-        help_text="1 is a normal day, 0.5 half of one. What to bring follows from it.",
+        help_text="1 is a normal day, 0.5 half of one; say it before anything is sold. "
+        "What to bring follows from it.",
     )
     note = forms.CharField(label="Note", max_length=300, required=False)
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.models import DayState, Market, MarketDay
+from sales.models import DayState, Market, MarketDay, Sale
 from sales.services.changes import note_change
 from sales.services.taxes import give_tax
 
@@ -110,9 +110,12 @@ def change_day(*, day: MarketDay, facts: DayFacts, who: Who | None = None) -> Ma
     """Change hours, fee, factor or note of one day; what was before is written down.
 
     Raises:
-        SalesError: If it would close before it opens, or a figure is absurd.
+        SalesError: If it would close before it opens, a figure is absurd, or the size of
+            the day is changed after something was sold.
     """
     day = lock_day(day)
+    if facts.factor not in (None, day.factor):
+        _refuse_hindsight(day)
     told = []
     for name in ("opens", "closes", "fee_minor", "factor", "note"):
         value, before = getattr(facts, name), getattr(day, name)
@@ -124,6 +127,16 @@ def change_day(*, day: MarketDay, facts: DayFacts, who: Who | None = None) -> Ma
         day.save(update_fields=["opens", "closes", "fee_minor", "factor", "note"])
         note_change(who, f"Changed {'; '.join(told)}.", day=day)
     return day
+
+
+def _refuse_hindsight(day: MarketDay) -> None:
+    """Refuse a size of the day that its own sales would have told: it says nothing then."""
+    if day.state == DayState.CLOSED or Sale.objects.standing().filter(day=day).exists():
+        msg = (
+            "How busy a day is has to be said before anything is sold; afterwards the sales "
+            "themselves would decide how they are read."
+        )
+        raise SalesError(msg, field="factor")
 
 
 @transaction.atomic
