@@ -69,6 +69,11 @@ class TakingsSheet:
     rows: tuple[TakingsRow, ...]
 
     @property
+    def with_sales(self) -> tuple[TakingsRow, ...]:
+        """The rows in which something was sold or paid back."""
+        return tuple(row for row in self.rows if row.purchases or row.paid_back)
+
+    @property
     def with_deposits(self) -> tuple[TakingsRow, ...]:
         """The rows in which money for orders came in or counted."""
         return tuple(row for row in self.rows if row.deposits or row.paid_before)
