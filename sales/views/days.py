@@ -1,5 +1,7 @@
 """Pages of one market day: its sheet, changed, opened, closed, its differences settled."""
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -50,7 +52,7 @@ def day_detail(request: Request, day_id: int) -> HttpResponse:
     return render(request, "sales/day_detail.html", context)
 
 
-def sheet_of(day: MarketDay) -> dict[str, object]:
+def sheet_of(day: MarketDay) -> dict[str, Any]:
     """Return what stands on the sheet of a day, on screen and on paper."""
     return {
         "day": day,
