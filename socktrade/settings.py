@@ -98,7 +98,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # a lone maker's few writes a minute do not notice the extra sync.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 10,
+        "timeout": 20,
         "init_command": (
             "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
         ),

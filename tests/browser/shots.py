@@ -182,9 +182,13 @@ def _readme(browser, door, site, places):
 
 
 def _picture(page, name, address):
-    answer = page.goto(address)
+    answer = page.request.get(address)
     if answer.status != HTTPStatus.OK:
         _say(f"{name}: answered {answer.status}")
+    if answer.headers.get("content-type") == "application/pdf":
+        (OUT / f"{name}.pdf").write_bytes(answer.body())
+        return
+    page.goto(address)
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     if wide > 0:
         _say(f"{name}: {wide} px too wide")
