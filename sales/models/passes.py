@@ -13,9 +13,7 @@ class StallPassQuerySet(models.QuerySet["StallPass"]):
 
     def valid(self) -> Self:
         """Keep passes that nobody ended and whose day is not over."""
-        return self.filter(
-            ended_at__isnull=True, day__state__in=[DayState.PLANNED, DayState.OPEN]
-        )
+        return self.filter(ended_at__isnull=True, day__state__in=[DayState.PLANNED, DayState.OPEN])
 
 
 class StallPass(models.Model):

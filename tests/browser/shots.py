@@ -257,8 +257,8 @@ def _addresses(browser, door, site):
 def _run_of(page: Page, site: str, pattern: str) -> str:
     page.goto(site + pattern)
     page.get_by_text("All sizes like it").click()
-    page.locator("main form:has-text('Plan all sizes')").evaluate("form => form.submit()")
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.locator("main form:has-text('Plan all sizes')").evaluate("form => form.submit()")
     return page.url.removeprefix(site)
 
 
