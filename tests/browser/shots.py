@@ -188,7 +188,8 @@ def _picture(page, name, address):
     if answer.headers.get("content-type") == "application/pdf":
         (OUT / f"{name}.pdf").write_bytes(answer.body())
         return
-    page.goto(address)
+    # The stall hands over to its offline till by script, so wait until it is quiet.
+    page.goto(address, wait_until="networkidle")
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     if wide > 0:
         _say(f"{name}: {wide} px too wide")
