@@ -22,7 +22,7 @@ class Size:
 
 BABY = Size("Baby 6–12 months", "Baby 6–12 months", "baby", 107.2, 76, 1400, 121)
 TODDLER = Size("Child 8", "EU 24–25", "child", 149.6, 114, 1600, 150)
-CHILD = Size("Youth 2", "EU 33–34", "child", 208.8, 152, 2000, 196)
+CHILD = Size("Child Y2", "EU 33–34", "child", 208.8, 152, 2000, 196)
 WOMEN_S = Size("Women 6", "EU 36–37", "women", 224.4, 165, 2800)
 WOMEN_M = Size("Women 8½", "EU 39–40", "women", 245.5, 178, 2800)
 MEN_M = Size("Men 10", "EU 42–43", "men", 270.9, 203, 3000)

@@ -26,6 +26,14 @@ OUT = ROOT / ".shots"
 PHONE, DESK = (360, 740), (1280, 800)
 README = {
     "today": "/",
+    "rowcard": "{card}",
+    "baskets": "/baskets/",
+    "till": "{stall}",
+    "sells": "/sells/",
+    "tag": "/tags/",
+}
+PAGES = {
+    "today": "/",
     "sizes": "/patterns/sizes/",
     "size-run": "{run}",
     "will-it-fit": "/patterns/fits/?foot=245+mm",
@@ -35,14 +43,6 @@ README = {
     "compare": "/patterns/compare/?a=1&b=2",
     "old-directions": "/patterns/old-directions/?needles=36&leg=50&foot=65&swatch=1",
     "stripes": "/patterns/stripes/?version=1&repeat=26",
-    "rowcard": "{card}",
-    "baskets": "/baskets/",
-    "till": "{stall}",
-    "sells": "/sells/",
-    "tag": "/tags/",
-}
-PAGES = {
-    "today": "/",
     "find": "/find/?q=quay",
     "workshop": "/workshop/",
     "data": "/workshop/data/",
@@ -177,8 +177,23 @@ def _readme(browser, door, site, places):
     folder.mkdir(exist_ok=True)
     for name, address in README.items():
         page = _page(browser, door, (420, 760) if name in NARROW else (820, 900))
-        page.goto(site + address.format_map(places))
-        page.screenshot(path=folder / f"{name}.png", scale="css")
+        page.goto(site + address.format_map(places), wait_until="networkidle")
+        if name == "tag":
+            _tags_on_paper(page, folder / name)
+        else:
+            page.screenshot(path=folder / f"{name}.png", scale="css")
+
+
+def _tags_on_paper(page, target):
+    """Picture the sheet of tags itself, by way of its PDF."""
+    address = page.get_by_role("button", name="See the PDF").evaluate(
+        "b => b.form.action + '?' + new URLSearchParams(new FormData(b.form))"
+    )
+    with tempfile.NamedTemporaryFile(suffix=".pdf") as paper:
+        paper.write(page.request.get(address).body())
+        paper.flush()
+        words = ["pdftoppm", "-png", "-r", "90", "-singlefile", "-H", "500", paper.name, str(target)]
+        subprocess.run(words, check=True)
 
 
 def _picture(page, name, address):
