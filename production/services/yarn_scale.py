@@ -115,7 +115,9 @@ def wind_off(*, lot: DyeLot, number: int, grams: Decimal, who: Who, note: str = 
         msg = f"The {source.package} was never weighed by itself. Weigh it first."
         raise ProductionError(msg, field="number")
     if not 0 < grams <= source.net_g:
-        msg = f"{grams} g cannot be wound off: {source.net_g} g were on it at the last weighing."
+        # A server hands decimals back with all their places, SQLite without.
+        was = source.net_g.normalize()
+        msg = f"{grams} g cannot be wound off: {was:f} g were on it at the last weighing."
         raise ProductionError(msg, field="grams")
     act = record(ActKind.YARN_WOUND, who, note=note)
     [ball] = new_packages(act, lot, 1, has_core=False)
