@@ -119,7 +119,7 @@ PAGES = {
 }
 NARROW = ("rowcard", "till")
 PRINTED = (
-    "rowcard-paper", "string-slip", "pack-list", "day-sheet", "count", "shelf", "sells", "prices",
+    "rowcard-paper", "string-slip", "day-sheet", "count", "shelf", "sells", "prices",
 )  # fmt: skip
 
 
@@ -192,7 +192,17 @@ def _tags_on_paper(page, target):
     with tempfile.NamedTemporaryFile(suffix=".pdf") as paper:
         paper.write(page.request.get(address).body())
         paper.flush()
-        words = ["pdftoppm", "-png", "-r", "90", "-singlefile", "-H", "500", paper.name, str(target)]
+        words = [
+            "pdftoppm",
+            "-png",
+            "-r",
+            "90",
+            "-singlefile",
+            "-H",
+            "500",
+            paper.name,
+            str(target),
+        ]
         subprocess.run(words, check=True)
 
 
@@ -280,8 +290,11 @@ def _run_of(page: Page, site: str, pattern: str) -> str:
 
 def _planned(page: Page, site: str) -> str:
     page.goto(site + "/patterns/plan/")
-    page.locator("main form button").first.click()
-    page.wait_for_timeout(400)
+    page.locator("[name=foot]").fill("245.5 mm")
+    page.locator("[name=swatch]").select_option(index=1)
+    page.locator("[name=count]").fill("100 g / 400 m")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Plan it").click()
     return page.url.removeprefix(site)
 
 
