@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from babel.numbers import get_currency_name, list_currencies
+from babel.numbers import list_currencies
 from django import forms
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
@@ -87,11 +87,6 @@ class WorkshopForm(forms.ModelForm):
         """Leave drying out with washing: nothing comes out of the wash wet then."""
         skipped: list[str] = self.cleaned_data["skipped_steps"]
         return [*skipped, "dry"] if "wash" in skipped and "dry" not in skipped else skipped
-
-    @property
-    def currency_name(self) -> str:
-        """The currency in words."""
-        return get_currency_name(self.instance.currency, locale="en")
 
 
 class StartForm(WorkshopForm):

@@ -52,11 +52,6 @@ class Today:
         """Days until the next market day, 0 on the day itself."""
         return (self.day.date - self.date).days if self.day else None
 
-    @property
-    def late_orders(self) -> int:
-        """Orders whose promised day is past."""
-        return sum(1 for order in self.orders if order.promised_on < self.date)
-
 
 class MarketAheadMiddleware:
     """Tells the pages of the bench when the next market day is; asked for by those that care.

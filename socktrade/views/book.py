@@ -11,6 +11,7 @@ from production.models import Act
 from production.services.acts import Who
 from production.services.finding import find_things
 from sales.errors import SalesError
+from sales.models import DayAct
 from sales.services.till import undo_act
 from socktrade.account_forms import WorkshopForm
 from socktrade.data.keeping import copy_trouble
@@ -41,6 +42,7 @@ def act_undo(request: Request) -> HttpResponse:
     number = request.POST.get("act", "")
     try:
         act_id = int(number) if number.isdecimal() and len(number) < LONGEST_NUMBER else 0
+        _keep_to_her_day(request, act_id)
         undone = undo_act(act_id=act_id, who=Who(by=request.user, at=timezone.now()))
     except Act.DoesNotExist:
         say_refused(request, f"There is no act “{number[:20]}” to undo.")
@@ -49,6 +51,13 @@ def act_undo(request: Request) -> HttpResponse:
     else:
         say_done(request, f"Undone: {undone.undoes.get_kind_display()}.")
     return redirect(back)
+
+
+def _keep_to_her_day(request: Request, act_id: int) -> None:
+    """Let a stall pass take back what belongs to its own day, and nothing else."""
+    day_id = getattr(request, "stall_day_id", None)
+    if day_id is not None and not DayAct.objects.filter(act_id=act_id, day_id=day_id).exists():
+        raise Act.DoesNotExist
 
 
 @require_http_methods(["GET", "POST"])

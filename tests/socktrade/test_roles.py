@@ -6,7 +6,8 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from sales.models import MarketDay
+from production.models import Act, ActKind
+from sales.models import DayAct, MarketDay
 from socktrade.access import people
 from socktrade.access.table import (
     ANSWER_STRANGERS,
@@ -85,6 +86,21 @@ def test_a_pass_opens_one_day_and_ends_at_once(at):
     assert elsewhere.status_code == 403
     assert ended.status_code in (302, 403)
     assert people.pass_of(secret) is None
+
+
+def test_a_pass_takes_back_nothing_outside_its_day(at):
+    ensure_demo(now=dt.datetime.now(tz=dt.UTC))
+    day = MarketDay.objects.upcoming().first()
+    made, _ = people.make_pass(day=day, name="phone", at=at)
+    packed = DayAct.objects.filter(day=day).latest("pk").act
+    tagged = Act.objects.standing().filter(kind=ActKind.TAG).latest("pk")
+    phone = _signed_in(made.user)
+
+    for act in (packed, tagged):
+        phone.post("/acts/undo/", {"act": act.pk})
+
+    assert Act.objects.filter(undoes=packed).exists()
+    assert not Act.objects.filter(undoes=tagged).exists()
 
 
 def _signed_in(user):
