@@ -86,7 +86,8 @@ def pairs_on_shelf(
             pattern=pattern, first_minor=price_minor, second_minor=price_minor // 2, who=who
         )
         pairs.tag_pairs(texts={pair.pk: {"size": pattern.size_name} for pair in made}, who=who)
-    return list(Pair.objects.with_kind().filter(pk__in=[pair.pk for pair in made]))
+    tagged = Pair.objects.with_kind().filter(pk__in=[pair.pk for pair in made])
+    return list(tagged.order_by("number"))
 
 
 def planned_day(date: dt.date, market: Market | None = None, **facts: Any) -> MarketDay:
