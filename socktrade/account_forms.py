@@ -9,9 +9,10 @@ from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.validators import MaxValueValidator
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from production.core.places import STEPS
-from socktrade.models import Workshop
+from socktrade.models import Language, Workshop
 
 SHORT_HELP = {
     "identity": "The name you do business under, or your registered number. It goes on every tag.",
@@ -54,7 +55,7 @@ class WorkshopForm(forms.ModelForm):
         model = Workshop
         fields = [
             "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
-            "tax_per_line",
+            "language", "tax_per_line",
             "hours_per_week", "skipped_steps", "full_load_socks", "drying_days", "old_after_days",
             "mate_tolerance_mm", "mate_tolerance_rows", "waste_rounds", "lot_reserve_g",
             "ask_share", "care_symbols", "us_women_scale", "us_youth_scale",
@@ -63,6 +64,8 @@ class WorkshopForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if "language" in self.fields:
+            self.fields["language"].choices = [("", _("as the browser asks")), *Language.choices]
         for name in LARGEST.keys() & self.fields.keys():
             self.fields[name].validators.append(MaxValueValidator(LARGEST[name]))
             self.fields[name].widget.attrs["max"] = LARGEST[name]

@@ -77,6 +77,13 @@ class ToeHalf(models.TextChoices):
     OTHER = "other", "the other half: the seam lies under the toes"
 
 
+class Language(models.TextChoices):
+    """Languages that every page speaks, each by its own name."""
+
+    ENGLISH = "en", "English"
+    GERMAN = "de", "Deutsch"
+
+
 class Workshop(models.Model):
     """What the maker told us once about her workshop."""
 
@@ -93,6 +100,12 @@ class Workshop(models.Model):
         max_length=2, choices=LengthUnit.choices, default=LengthUnit.INCH
     )
     currency = models.CharField("currency code", max_length=3, default="USD")
+    language = models.CharField(
+        max_length=7,
+        choices=Language.choices,
+        blank=True,
+        help_text="Of these pages. What tags say follows the label rules.",
+    )
     label_rules = models.CharField(max_length=2, choices=LabelRules.choices, default=LabelRules.US)
     hours_per_week = models.PositiveSmallIntegerField(
         "hours at the bench in a week", default=20, validators=[MinValueValidator(1)]

@@ -4,8 +4,11 @@ import re
 from decimal import Decimal
 
 from babel.numbers import format_currency, get_currency_precision, get_currency_symbol
+from django.utils.translation import get_language
 
 LARGEST_MINOR = 10**11
+
+_LOCALES = {"en": "en_US", "de": "de_DE"}
 
 _BLANKS = re.compile(r"[\s'’]+")  # blanks of any width, and the Swiss mark of thousands
 _FORMS = (
@@ -20,8 +23,12 @@ def minor_digits(currency: str) -> int:
     return get_currency_precision(currency)
 
 
-def format_minor(minor: int, currency: str, locale: str = "en_US") -> str:
-    """Return an amount in minor units as text, e.g. 2800 USD -> `$28.00`."""
+def format_minor(minor: int, currency: str, locale: str | None = None) -> str:
+    """Return an amount in minor units as text, e.g. 2800 USD -> `$28.00`.
+
+    Without a locale it is written as the active language of the page writes it.
+    """
+    locale = locale or _LOCALES.get(get_language() or "en", "en_US")
     amount = Decimal(minor).scaleb(-minor_digits(currency))
     return format_currency(amount, currency, locale=locale)
 

@@ -47,6 +47,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "socktrade.language.LanguageMiddleware",
     "socktrade.access.middleware.RoleMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -70,7 +71,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "socktrade.workshop.context",
             ],
-            "builtins": ["socktrade.templatetags.workshop"],
+            "builtins": ["django.templatetags.i18n", "socktrade.templatetags.workshop"],
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",
@@ -130,6 +131,8 @@ SESSION_COOKIE_NAME = f"socktrade_{BOOK.replace('-', '_')}"
 CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}_csrf"
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "socktrade" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = machine_zone()

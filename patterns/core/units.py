@@ -5,11 +5,13 @@ and one known unit are matched first and pint sees nothing but the unit's own na
 """
 
 import re
+from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from patterns.core.bounds import nearest, require
 from patterns.core.figures import NUMBER, read_number
+from patterns.core.words import Phrase, say
 
 if TYPE_CHECKING:
     import pint
@@ -79,7 +81,7 @@ def parse_yarn_length(text: str, default_unit: str = "m") -> float:
     return _parse(text, default_unit, _YARN_LENGTHS, "m", "'400 m' or '437 yd'")
 
 
-def format_length(length_mm: float, unit: str) -> str:
+def format_length(length_mm: float, unit: str) -> Phrase:
     """Return a length for reading: whole mm, tenths of a cm or hundredths of an inch.
 
     Args:
@@ -94,7 +96,10 @@ def format_length(length_mm: float, unit: str) -> str:
     length = require("length_mm", length_mm, (0, _MOST), "mm")
     steps = 10 ** _DECIMALS[unit]
     shown = f"{nearest(length / _MM_PER[unit] * steps) / steps:.{_DECIMALS[unit]}f}"
-    return f"{shown.rstrip('0').rstrip('.') if '.' in shown else shown} {unit}"
+    figure = Decimal(shown.rstrip("0").rstrip(".") if "." in shown else shown)
+    if unit == "in":
+        return say("{figure} in", figure=figure)
+    return say("{figure} cm", figure=figure) if unit == "cm" else say("{figure} mm", figure=figure)
 
 
 def _parse(text: str, default_unit: str, units: dict[str, str], target: str, such: str) -> float:

@@ -1,11 +1,20 @@
-"""Filters that show figures in the workshop's own units and currency."""
+"""Filters that show figures in the workshop's own units and currency, days in its language."""
+
+import datetime as dt
 
 from django import template
 
 from patterns.core.units import format_length
+from socktrade.language import write_day
 from socktrade.money import format_minor
 
 register = template.Library()
+
+
+@register.filter(name="date", expects_localtime=True, is_safe=False)
+def day(value: dt.date | dt.time | None, pattern: str = "j F Y") -> str:
+    """Show a day by a pattern, as the language writes it; nothing known shows nothing."""
+    return write_day(value, pattern) if value else ""
 
 
 @register.simple_tag(takes_context=True)

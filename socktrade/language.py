@@ -1,0 +1,119 @@
+"""The language of the book: chosen once for the workshop, spoken by every page.
+
+Words of templates and forms go through Django's catalogue; sentences of the services and of
+the arithmetic are phrases, said here from the same catalogue with figures and days as the
+language writes them.
+"""
+
+import datetime as dt
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse_lazy
+from django.utils import formats, translation
+from django.utils.dateformat import format as format_date
+from django.utils.dateformat import time_format
+from django.utils.translation import gettext, ngettext, pgettext
+from django.utils.translation import pgettext_lazy as known
+
+from patterns.core.words import DAY_STYLES, Filler, Phrase
+from socktrade.models import Workshop
+from socktrade.workshop import workshop_of
+
+DATE_PATTERNS = (
+    known("date", "D"),
+    known("date", "F"),
+    known("date", "j M"),
+    known("date", "j F"),
+    known("date", "j M Y"),
+    known("date", "j F Y"),
+    known("date", "F Y"),
+    known("date", "D j M"),
+    known("date", "D j M Y"),
+    known("date", "l j F"),
+    known("date", "l j F Y"),
+    known("date", "l, j F Y"),
+    known("date", "H:i"),
+    known("date", "j F, H:i"),
+    known("date", "j M Y, H:i"),
+    known("date", "j F Y, H:i"),
+)
+"""Every way the pages write a day, so that the catalogue can turn each into its own."""
+
+_STYLES = {
+    "short": "j M",
+    "day": "j F",
+    "long": "j F Y",
+    "month": "F Y",
+    "weekday": "l j F",
+    "clock": "H:i",
+    "moment": "j F Y, H:i",
+}
+
+
+def write_day(value: dt.date | dt.time, pattern: str) -> str:
+    """Return a day, moment or time as the active language writes it.
+
+    Args:
+        value: What to write.
+        pattern: English pattern of Django's `date` filter, such as "j F Y".
+    """
+    wanted = pgettext("date", pattern)
+    if isinstance(value, dt.time):
+        return time_format(value, wanted)
+    return format_date(value, wanted)
+
+
+class LocalFiller(Filler):
+    """Puts values into a translated pattern: points, commas and days of the active language."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        """Return one value as the language writes it."""
+        if isinstance(value, Phrase):
+            return format(value, format_spec)
+        if isinstance(value, dt.date | dt.time) and format_spec in DAY_STYLES:
+            return write_day(value, _STYLES[format_spec])
+        text = super().format_field(value, format_spec)
+        return local_figures(text) if isinstance(value, float | Decimal) else text
+
+
+_LOCAL = LocalFiller()
+
+
+def local_figures(text: str) -> str:
+    """Return figures written the English way with the signs of the active language."""
+    point = formats.get_format("DECIMAL_SEPARATOR")
+    if point == ".":
+        return text
+    return text.translate({ord("."): point, ord(","): formats.get_format("THOUSAND_SEPARATOR")})
+
+
+def speak(phrase: Phrase) -> str:
+    """Return a phrase in the active language."""
+    one, many = phrase.one, phrase.many
+    said = ngettext(one, many, phrase.number) if many else gettext(one)
+    return _LOCAL.vformat(said, (), phrase.values) if phrase.values else said
+
+
+def language_of(request: HttpRequest, workshop: Workshop) -> str:
+    """Return the workshop's language; before it has chosen one, the browser's."""
+    return workshop.language or translation.get_language_from_request(request)
+
+
+_WORDLESS = reverse_lazy("health")
+
+
+class LanguageMiddleware:
+    """Speaks the workshop's language for the length of a request."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer in the workshop's language."""
+        if request.path_info == _WORDLESS:  # answers even when the book cannot be read
+            return self.get_response(request)
+        with translation.override(language_of(request, workshop_of(request))):
+            return self.get_response(request)
