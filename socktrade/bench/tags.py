@@ -19,7 +19,7 @@ from production.documents.pages import tag_pages
 from production.documents.tags import lay_out_tags
 from production.services.longprints import CHUNK
 from production.services.tagsheets import BUILT_IN
-from socktrade.bench import Say
+from socktrade.bench import Asked, Say
 from socktrade.papers import join_pdfs, render_bare, render_pdf
 
 TITLE = "Tags: the whole way from words to PDF, against a bare page with the same lines"
@@ -28,7 +28,7 @@ COUNTS = (24, 240, 2400)
 TARGET = 1.5
 
 
-def run(say: Say) -> None:
+def run(say: Say, _asked: Asked) -> None:
     """Measure every count, and say whether time grows with the number of tags."""
     per_tag: list[float] = []
     for count in COUNTS:
