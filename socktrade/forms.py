@@ -1,9 +1,13 @@
-"""What the forms of all apps share: money fields, and forms that record an act."""
+"""What the forms of all apps share: money fields, forms that record an act, their renderer."""
 
 import uuid
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
+from django.forms.renderers import TemplatesSetting
+from django.http import HttpRequest
+from django.utils.html import conditional_escape
 
 from socktrade.money import format_minor, minor_digits, parse_minor
 
@@ -62,3 +66,61 @@ class ActForm(forms.Form):
         """Show a service's refusal at the field it names, else above the form."""
         field = getattr(problem, "field", None)
         self.add_error(field if field in self.fields else None, str(problem))
+
+
+class Renderer(TemplatesSetting):
+    """Writes the widgets that a page is full of without a template; the markup is Django's own.
+
+    A select of thirty choices costs Django sixty templates, one for each choice and one for
+    each choice's attributes, which is most of the time of a page with a form.
+    """
+
+    def render(
+        self, template_name: str, context: dict[str, Any], request: HttpRequest | None = None
+    ) -> str:
+        """Return the markup of a widget, a field or a form."""
+        write = _WRITERS.get(template_name)
+        if write is not None:
+            return write(context["widget"])
+        return super().render(template_name, context, request)
+
+
+def _attributes(attrs: dict[str, Any]) -> str:
+    return "".join(
+        f" {conditional_escape(name)}"
+        if value is True
+        else f' {conditional_escape(name)}="{conditional_escape(value)}"'
+        for name, value in attrs.items()
+        if value is not False
+    )
+
+
+def _input(widget: dict[str, Any]) -> str:
+    value = widget["value"]
+    written = "" if value is None else f' value="{conditional_escape(value)}"'
+    name, kind = conditional_escape(widget["name"]), widget["type"]
+    return f'<input type="{kind}" name="{name}"{written}{_attributes(widget["attrs"])}>'
+
+
+def _select(widget: dict[str, Any]) -> str:
+    lines = [f'<select name="{conditional_escape(widget["name"])}"{_attributes(widget["attrs"])}>']
+    for group, options, _ in widget["optgroups"]:
+        if group:
+            lines.append(f'<optgroup label="{conditional_escape(group)}">')
+        lines += [
+            f'<option value="{conditional_escape(option["value"])}"'
+            f"{_attributes(option['attrs'])}>{conditional_escape(option['label'])}</option>"
+            for option in options
+        ]
+        if group:
+            lines.append("</optgroup>")
+    return "\n".join([*lines, "</select>"])
+
+
+_WRITERS: dict[str, Callable[[dict[str, Any]], str]] = {
+    "django/forms/widgets/select.html": _select,
+    **{
+        f"django/forms/widgets/{kind}.html": _input
+        for kind in ("checkbox", "date", "datetime", "email", "hidden", "number", "text", "time")
+    },
+}

@@ -85,7 +85,7 @@ TEMPLATES = [
     }
 ]
 
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"  # our own field markup
+FORM_RENDERER = "socktrade.forms.Renderer"  # our own field markup
 
 # The demo lets in whoever has its link, so it must never be a book that others work in.
 DATABASE_URL = "" if IS_DEMO else os.environ.get("DATABASE_URL", "")
