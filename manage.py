@@ -16,6 +16,7 @@ def main() -> None:
         if flag in sys.argv[1:]:
             sys.argv.remove(flag)
             os.environ["SOCKTRADE_BOOK"] = book
+    _choose_book_of_guild()
     try:
         from django.core.management import execute_from_command_line
     except ImportError:
@@ -24,6 +25,17 @@ def main() -> None:
             "a virtual environment and starts the app."
         )
     execute_from_command_line(sys.argv)
+
+
+def _choose_book_of_guild() -> None:
+    """Take `--book NAME` or `--book=NAME` from anywhere in the line."""
+    for place, word in enumerate(sys.argv[1:], start=1):
+        flag, equals, name = word.partition("=")
+        if flag == "--book":
+            words = 1 if equals else 2
+            os.environ["SOCKTRADE_GUILD_BOOK"] = name or " ".join(sys.argv[place + 1 : place + 2])
+            del sys.argv[place : place + words]
+            return
 
 
 if __name__ == "__main__":

@@ -5,19 +5,21 @@ from django.contrib.auth.models import User
 from django.core import signing
 from django.urls import reverse
 
+from socktrade.guild.standing import book_name
+
 SALT = "socktrade.first-run"
 LIFE_SECONDS = 7 * 24 * 3600
 
 
 def make_token() -> str:
     """Return a signed word that names this book; it ages and needs no table."""
-    return signing.dumps({"book": settings.BOOK}, salt=SALT)
+    return signing.dumps({"book": book_name()}, salt=SALT)
 
 
 def is_valid(token: str) -> bool:
     """Say whether a token was made for this book within the last week."""
     try:
-        return bool(signing.loads(token, salt=SALT, max_age=LIFE_SECONDS)["book"] == settings.BOOK)
+        return bool(signing.loads(token, salt=SALT, max_age=LIFE_SECONDS)["book"] == book_name())
     except (signing.BadSignature, KeyError, TypeError):
         return False
 

@@ -8,6 +8,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from socktrade.folders import book_file, data_folder, load_or_make_secret
+from socktrade.guild.choice import chosen_guild
 from socktrade.zone import machine_zone
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -104,6 +105,13 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
             "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
         ),
     }
+
+# Many makers on one server: a schema for each book, and the host name says which.
+GUILD, GUILD_BOOK = chosen_guild(os.environ, database=DATABASES["default"]["ENGINE"], demo=IS_DEMO)
+if GUILD:
+    DATABASES["default"]["ENGINE"] = "socktrade.guild.backend"
+    MIDDLEWARE.insert(0, "socktrade.guild.middleware.GuildMiddleware")
+    ALLOWED_HOSTS.append(f".{GUILD}")
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTHENTICATION_BACKENDS = [
@@ -166,13 +174,30 @@ if os.environ.get("SOCKTRADE_TLS", "") == "1":
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True
+    if GUILD:  # a browser takes these from no other host, so no book can set another's
+        SESSION_COOKIE_NAME = f"__Host-{SESSION_COOKIE_NAME}"
+        CSRF_COOKIE_NAME = f"__Host-{CSRF_COOKIE_NAME}"
 
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000  # a basket of 3,000 ticked socks is one form
 
+LOG_JSON = os.environ.get("SOCKTRADE_LOG", "") == "json"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "loggers": {"django": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+    "formatters": {
+        "line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"},
+        "json": {"()": "socktrade.logs.JsonFormatter"},
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "json" if LOG_JSON else "line",
+        }
+    },
+    "loggers": {
+        "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "socktrade.requests": {"handlers": ["console"], "level": "INFO", "propagate": False},
+    },
 }
+if LOG_JSON:
+    MIDDLEWARE.insert(0, "socktrade.logs.RequestLogMiddleware")

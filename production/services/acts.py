@@ -38,7 +38,7 @@ from production.models import (
 )
 
 EARLIEST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
-TURN = 0x50C4  # any number, the same for every act
+TURN = 0x50C4  # any number, the same for every act of a book
 CHUNK = 500  # keys in one statement: every SQLite in use takes 999
 MEASURES = frozenset({SockMark.Field.FOOT, SockMark.Field.LEG})
 
@@ -65,11 +65,14 @@ def take_turn() -> None:
     """Let one act at a time read what it will change. Call first in its transaction.
 
     SQLite does so by itself. On PostgreSQL two phones could both find the same pair on the
-    table before either sale is written, or send one act twice at the same moment.
+    table before either sale is written, or send one act twice at the same moment. Each book
+    of a guild, being a schema of its own, has turns of its own.
     """
     if connection.vendor == "postgresql" and connection.in_atomic_block:
         with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [TURN])
+            cursor.execute(
+                "SELECT pg_advisory_xact_lock(%s, hashtext(current_schema()))", [TURN]
+            )
 
 
 def record(

@@ -5,7 +5,6 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from django.conf import settings
 from django.contrib.auth.models import User
 from django.db.models import Count
 
@@ -14,6 +13,7 @@ from sales.models import DayState, MarketDay, Payment, Sale
 from sales.services import daysheet
 from sales.services.daysheet import Tile
 from sales.services.table import table_pairs
+from socktrade.guild.standing import book_name as open_book
 
 Kind = dict[str, Any]
 
@@ -62,7 +62,7 @@ def book_name() -> str:
     A phone must not send the acts of one book into another, such as the demo.
     """
     first = User.objects.order_by("pk").values_list("date_joined", flat=True).first()
-    return f"{settings.BOOK} {first.isoformat() if first else ''}".strip()
+    return f"{open_book()} {first.isoformat() if first else ''}".strip()
 
 
 def _tile_of(tile: Tile) -> tuple[int, str, int, int | None]:

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import IO, Any
 
-from django.conf import settings
 from django.db.migrations.loader import MigrationLoader
 from django.db.models import Model
 
@@ -20,6 +19,7 @@ from socktrade.data.errors import DataError
 from socktrade.data.snapshot import one_moment
 from socktrade.data.tables import APPS, SECRETS, book_models, columns_of, name_of
 from socktrade.data.values import shown, to_cell
+from socktrade.guild.standing import book_name
 
 FORMAT = 1
 CHUNK = 2000
@@ -76,7 +76,7 @@ def write_folder(folder: Path, *, at: dt.datetime, with_sign_ins: bool) -> dict[
     manifest: dict[str, Any] = {
         "program": "socktrade",
         "format": FORMAT,
-        "book": settings.BOOK,
+        "book": book_name(),
         "written_at": at.isoformat(),
         "with_sign_ins": with_sign_ins,
         "migrations": migrations(),

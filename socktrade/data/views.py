@@ -21,6 +21,7 @@ from socktrade.data.forms import BookForm, TableForm
 from socktrade.data.keeping import SHOWN, copies_in, copy_trouble
 from socktrade.data.rowkinds import KINDS, RowKind
 from socktrade.data.rowsin import Outcome, bring_rows
+from socktrade.guild.standing import book_name
 from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 
@@ -44,7 +45,7 @@ def data_export(request: HttpRequest) -> HttpResponse:
             write_folder(folder, at=now, with_sign_ins=False)
             packed = Path(place) / "book.zip"
             zip_folder(folder, packed)
-            return _send(packed, f"{settings.BOOK}-{timezone.localdate(now)}.zip")
+            return _send(packed, f"{book_name()}-{timezone.localdate(now)}.zip")
     except OSError as problem:
         say_refused(request, f"Nothing was written: {problem.strerror or problem}.")
         return redirect("data")

@@ -39,6 +39,9 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Prepare, say where to look, and serve until stopped."""
+        if settings.GUILD:
+            msg = "A guild is served by an application server; README.md says how."
+            raise CommandError(msg)
         host, port = options["host"], options["port"]
         if not 1 <= port <= 65535:
             msg = f"--port {port} is no port. Give a number from 1 to 65535, such as 8000."

@@ -1,0 +1,1 @@
+"""PostgreSQL, asked only from inside a book."""
