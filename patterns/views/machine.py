@@ -2,7 +2,6 @@
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from patterns.errors import PatternsError
@@ -10,7 +9,7 @@ from patterns.forms.machine import LearnForm, MachineForm
 from patterns.models import PatternVersion
 from patterns.services import machine
 from patterns.services.logbook import measured_foot_mm
-from socktrade.http import Request
+from socktrade.http import Request, way_back
 from socktrade.models import Workshop
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
@@ -23,9 +22,7 @@ def machine_habits(request: Request) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         machine.keep_habits(workshop=form.instance, habits=form.cleaned_data)
         say_done(request, "Row cards count like your machine from now on.")
-        back = request.POST.get("next", "")
-        safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
-        return redirect(back if safe else "patterns:machine_habits")
+        return redirect(way_back(request, otherwise="patterns:machine_habits"))
     status = 422 if request.method == "POST" else 200
     context = {"form": form, "next": request.GET.get("next") or request.POST.get("next", "")}
     return render(request, "patterns/machine_habits.html", context, status=status)

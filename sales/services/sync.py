@@ -29,6 +29,7 @@ from sales.core.tillacts import (
 from sales.errors import SalesError
 from sales.models import MarketDay, PhoneAct
 from sales.services.told import record_told, undo_told
+from socktrade.roles import Role, role_of
 
 logger = logging.getLogger(__name__)
 
@@ -38,7 +39,10 @@ State = PhoneAct.State
 
 @dataclass(frozen=True, slots=True)
 class Parcel:
-    """Acts as one phone sent them, with what is known about the sending."""
+    """Acts as one phone sent them, with what is known about the sending.
+
+    A stall pass is `held_to_day`: it takes back nothing that another day's parcel told.
+    """
 
     acts: Sequence[object]
     day_id: int
@@ -46,6 +50,7 @@ class Parcel:
     by: User
     at: dt.datetime
     sent_at_ms: object = None
+    held_to_day: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +178,7 @@ def _record(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | None) -
     said = read_act(raw)
     at, timed = moment_of(raw, sent_at_ms=parcel.sent_at_ms, received=parcel.at)
     if isinstance(said, SaidUndo):
-        _undo(row, said, Who(by=parcel.by, at=at))
+        _undo(row, said, parcel, Who(by=parcel.by, at=at))
         return
     if day is None:
         msg = f"The book has no market day {parcel.day_id or 'like it'}."
@@ -184,12 +189,15 @@ def _record(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | None) -
     row.state = State.DONE
 
 
-def _undo(row: PhoneAct, said: SaidUndo, who: Who) -> None:
-    row.undoes = said.key
+def _undo(row: PhoneAct, said: SaidUndo, parcel: Parcel, who: Who) -> None:
     target = PhoneAct.objects.filter(key=said.key).first()
     if target is None:
-        row.state = State.EARLY
+        row.undoes, row.state = said.key, State.EARLY
         return
+    if parcel.held_to_day and target.day_id != parcel.day_id:
+        msg = "It would take back what was done on another day than that of the pass."
+        raise SalesError(msg)
+    row.undoes = said.key
     row.act = _undo_target(target, who)
     row.state = State.DONE
 
@@ -208,7 +216,7 @@ def _undo_target(target: PhoneAct, who: Who) -> Act | None:
 def _take_back_early(row: PhoneAct, who: Who) -> None:
     """Take the act back at once whose undo arrived before it."""
     early = PhoneAct.objects.filter(undoes=row.key, state=State.EARLY).first()
-    if early is None:
+    if early is None or (early.day_id != row.day_id and role_of(early.by) == Role.STALL):
         return
     early.act = _undo_target(row, who)
     early.state = State.DONE

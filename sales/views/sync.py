@@ -19,7 +19,7 @@ from sales.services import sync
 from sales.services.tillsheet import book_name, open_days, till_sheet
 from sales.views.markets import day_or_404
 from sales.views.shell import kept_on_phone, shell_version
-from socktrade.http import Request
+from socktrade.http import Request, day_of_pass
 from socktrade.money import minor_digits
 from socktrade.workshop import workshop_of
 
@@ -102,7 +102,8 @@ def till_days(request: Request) -> JsonResponse:
     """Which days are open, for a phone that does not know one yet."""
     if not request.user.is_authenticated:
         return _sign_in()
-    days = [{"id": day.pk, "name": str(day)} for day in open_days()]
+    own = day_of_pass(request)
+    days = [{"id": day.pk, "name": str(day)} for day in open_days() if own in (None, day.pk)]
     return JsonResponse({"days": days})
 
 
@@ -152,6 +153,7 @@ def till_acts(request: Request, day_id: int) -> JsonResponse:
             by=request.user,
             at=timezone.now(),
             sent_at_ms=said.get("sent_at"),
+            held_to_day=day_of_pass(request) is not None,
         )
     )
     told = {"answers": [{"key": a.key, "state": a.state, "words": a.words} for a in answers]}

@@ -3,7 +3,6 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from production.errors import ProductionError
@@ -15,7 +14,7 @@ from sales.models import DayAct
 from sales.services.till import undo_act
 from socktrade.account_forms import WorkshopForm
 from socktrade.data.keeping import copy_trouble
-from socktrade.http import Request
+from socktrade.http import Request, day_of_pass, way_back
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
 
@@ -36,9 +35,6 @@ def find(request: HttpRequest) -> HttpResponse:
 @require_POST
 def act_undo(request: Request) -> HttpResponse:
     """Take an act back, and return to where the button stood."""
-    back = request.POST.get("next", "")
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
-        back = "today"
     number = request.POST.get("act", "")
     try:
         act_id = int(number) if number.isdecimal() and len(number) < LONGEST_NUMBER else 0
@@ -50,12 +46,12 @@ def act_undo(request: Request) -> HttpResponse:
         say_refused(request, str(refusal))
     else:
         say_done(request, f"Undone: {undone.undoes.get_kind_display()}.")
-    return redirect(back)
+    return redirect(way_back(request, otherwise="today"))
 
 
 def _keep_to_her_day(request: Request, act_id: int) -> None:
     """Let a stall pass take back what belongs to its own day, and nothing else."""
-    day_id = getattr(request, "stall_day_id", None)
+    day_id = day_of_pass(request)
     if day_id is not None and not DayAct.objects.filter(act_id=act_id, day_id=day_id).exists():
         raise Act.DoesNotExist
 
