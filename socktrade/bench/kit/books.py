@@ -33,9 +33,11 @@ def book_of(seasons: int, folder: Path | None = None) -> Path:
         shutil.rmtree(data, ignore_errors=True)
         data.mkdir(parents=True)
         _manage(data, "migrate", "--verbosity", "0")
-        _manage(data, "collectstatic", "--verbosity", "0", "--no-input")
         _manage(data, "make_history", "--seasons", str(seasons), "--seed", str(SEED))
         (data / "ready").touch()
+    # A book kept from an earlier run may be older than the program.
+    _manage(data, "migrate", "--verbosity", "0")
+    _manage(data, "collectstatic", "--verbosity", "0", "--no-input")
     return data
 
 
