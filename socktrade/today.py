@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from patterns.models import Cylinder, PatternVersion, Swatch
 from production.core.places import PairPlace
-from production.models import Pair, String
+from production.models import Act, Pair, String
 from production.services.basket_queries import BasketCard, InWork, basket_cards, strings_in_work
 from production.services.strings import last_on_machine
 from production.services.yarn_queries import LotOnShelf, yarn_shelf
@@ -18,6 +18,7 @@ from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.models import Workshop
 
 RUNNING_LOW_PAIRS = 2
+CLOCK_SLACK = dt.timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,16 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         to_sort_out=SortOut.objects.filter(settled_by__isnull=True).count(),
         on_machine=tuple(run.string for run in last_on_machine()[:3]),
     )
+
+
+def last_act_ahead(*, at: dt.datetime) -> dt.datetime | None:
+    """Return when the last act was recorded, if this machine's clock says that is yet to come.
+
+    Acts keep the order in which they were recorded, whatever the clock said; but dates, ages
+    and the day of a copy are read from it.
+    """
+    last = Act.objects.newest_first().values_list("at", flat=True).first()
+    return last if last is not None and last - at > CLOCK_SLACK else None
 
 
 def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:

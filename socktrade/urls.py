@@ -8,6 +8,7 @@ from socktrade.views import account, book, home, yarn
 
 urlpatterns = [
     path("", home.today, name="today"),
+    path("favicon.ico", home.favicon, name="favicon"),
     path("log/", home.log_string, name="log_string"),
     path("find/", book.find, name="find"),
     path("acts/undo/", book.act_undo, name="act_undo"),
@@ -36,3 +37,5 @@ urlpatterns = [
     path("", include("production.urls")),
     path("", include("sales.urls")),
 ]
+
+handler500 = "socktrade.trouble.answer_failed"

@@ -11,6 +11,7 @@ from socktrade.roles import Role
 DOORS = frozenset(
     {
         "demo_door",
+        "favicon",
         "health",
         "patterns:card_worker",
         "sales:calendar_feed",

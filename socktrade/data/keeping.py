@@ -14,6 +14,7 @@ from django.conf import settings
 from django.db import DatabaseError, connection, connections
 from django.utils import timezone
 
+from patterns.core.words import say
 from production.services import books as bench_books
 from sales.services import books as stall_books
 from socktrade.backups import BackupError, back_up, looking_into
@@ -98,21 +99,34 @@ def keep_daily(folder: Path, *, today: dt.date) -> Path | None:
         BackupError: If no copy could be made, or the book in it does not follow from its acts.
     """
     target = folder / f"{settings.BOOK}-{today.isoformat()}.sqlite3"
-    if target.exists():
+    set_back = any(copy.date > today for copy in copies_in(folder))
+    if target.exists() and not set_back:
         return None
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        back_up(target)
+        back_up(target, replace=set_back)
         check_books_of(target)
-        copies = copies_in(folder)
-        keep = to_keep(copy.date for copy in copies)
-        for copy in copies:
-            if copy.date not in keep:
-                copy.path.unlink(missing_ok=True)
+        _let_go(copies_in(folder), today)
     except OSError as problem:
-        msg = f"The daily copy could not be kept in {folder}: {problem.strerror or problem}."
+        msg = say(
+            "The daily copy could not be kept in {folder}: {figure}.",
+            folder=folder,
+            figure=problem.strerror or problem,
+        )
         raise BackupError(msg) from problem
     return target
+
+
+def _let_go(copies: Iterable[Copy], today: dt.date) -> None:
+    """Delete what is too old. Copies of days to come are of a clock that was set since.
+
+    They stay until their day, and push out none of those that the present clock dates.
+    """
+    dated = [copy for copy in copies if copy.date <= today]
+    keep = to_keep(copy.date for copy in dated)
+    for copy in dated:
+        if copy.date not in keep:
+            copy.path.unlink(missing_ok=True)
 
 
 def check_books_of(path: Path) -> None:
@@ -125,10 +139,18 @@ def check_books_of(path: Path) -> None:
         with looking_into(path):
             lines = list(islice(chain(bench_books.disagreements(), stall_books.disagreements()), 1))
     except DatabaseError as problem:
-        msg = f"The copy {path.name} cannot be opened as a book: {problem}."
+        msg = say(
+            "The copy {name} cannot be opened as a book: {problem}.",
+            name=path.name,
+            problem=problem,
+        )
         raise BackupError(msg) from problem
     if lines:
-        msg = f"The copy {path.name} was made, but its books disagree: {lines[0]}"
+        msg = say(
+            "The copy {name} was made, but its books disagree: {lines_0}",
+            name=path.name,
+            lines_0=lines[0],
+        )
         raise BackupError(msg)
 
 
@@ -152,9 +174,9 @@ def backup_trouble(folder: Path, *, today: dt.date) -> str:
         return ""
     if KEEPER.trouble:
         return KEEPER.trouble
-    copies = copies_in(folder)
+    copies = [copy for copy in copies_in(folder) if copy.date <= today]
     if copies and (today - copies[0].date).days > STALE_DAYS:
-        return f"The newest copy of the book is of {copies[0].date:%d %B %Y}."
+        return say("The newest copy of the book is of {date:long}.", date=copies[0].date)
     return ""
 
 

@@ -7,6 +7,7 @@ import time
 from contextlib import closing
 
 import pytest
+from django.contrib.auth.models import User
 from django.db import connection, connections
 from hypothesis import given
 from hypothesis import strategies as st
@@ -205,3 +206,43 @@ def test_another_thread_keeps_its_own_book(book, tmp_path):
 
     assert inside == str(book)
     check_file(book)
+
+
+def _touch_copies(folder, dates):
+    for date in dates:
+        (folder / f"book-{date.isoformat()}.sqlite3").touch()
+
+
+def test_a_clock_set_back_deletes_neither_the_newest_copies_nor_todays(book, tmp_path):
+    folder = tmp_path / "backups"
+    folder.mkdir()
+    ahead = [FIRST + dt.timedelta(days=40 + day) for day in range(9)]
+    _touch_copies(folder, ahead)
+
+    made = keep_daily(folder, today=FIRST)
+
+    assert made is not None
+    assert {copy.date for copy in copies_in(folder)} == {FIRST, *ahead}
+
+
+def test_after_a_clock_was_set_back_the_days_copy_is_renewed(book, tmp_path):
+    folder = tmp_path / "backups"
+    first = keep_daily(folder, today=FIRST)
+    keep_daily(folder, today=FIRST + dt.timedelta(days=3))
+    UserFactory()
+
+    renewed = keep_daily(folder, today=FIRST)
+
+    assert renewed == first
+    with looking_into(renewed):
+        assert connection.introspection.table_names()
+        assert User.objects.count() == 1
+
+
+def test_copies_of_days_to_come_do_not_hide_that_none_was_made_lately(tmp_path, monkeypatch):
+    monkeypatch.setattr(KEEPER, "running", True)
+    _touch_copies(tmp_path, [FIRST, FIRST + dt.timedelta(days=300)])
+
+    told = backup_trouble(tmp_path, today=FIRST + dt.timedelta(days=10))
+
+    assert "1 January 2026" in told

@@ -3,12 +3,13 @@
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from socktrade.backups import BackupError, back_up
+from socktrade.management.bookcommand import BookCommand
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Make a checked copy of the book."""
 
     help = "Copy the book to FILE while it is in use, and check the copy."

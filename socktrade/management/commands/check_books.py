@@ -3,13 +3,14 @@
 from itertools import chain
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from production.services import books as bench_books
 from sales.services import books as stall_books
+from socktrade.management.bookcommand import BookCommand
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Print what disagrees; exit 1 if anything does."""
 
     help = "Rebuild every place and weight from the acts and name each disagreement."

@@ -3,14 +3,15 @@
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils import timezone
 
 from socktrade.data.errors import DataError
 from socktrade.data.export import WITH_SIGN_INS, WITHOUT, export_book
+from socktrade.management.bookcommand import BookCommand
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Export the whole book as CSV and JSON."""
 
     help = "Write the whole book as open CSV and JSON into a folder, or into a .zip file."

@@ -4,13 +4,14 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from socktrade.data.bringing_in import BroughtIn, import_book
 from socktrade.data.errors import DataError
+from socktrade.management.bookcommand import BookCommand
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Import a whole book."""
 
     help = "Read what `export` wrote into this empty book: all of it or nothing."

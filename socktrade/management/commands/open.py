@@ -5,6 +5,7 @@ import json
 import signal
 import socket
 import sys
+import threading
 import urllib.error
 import urllib.request
 from pathlib import Path
@@ -13,7 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
@@ -21,15 +22,18 @@ from django.utils import timezone
 from socktrade.backups import BackupError, back_up
 from socktrade.data.keeping import keep_copies
 from socktrade.first_run import way_in
+from socktrade.management.bookcommand import BookCommand
 from socktrade.nearby import EVERYWHERE, LOOPBACK, names_served, outward_address
-from socktrade.papers import pdf_ready
+from socktrade.papers import how_to_install, pdf_ready_elsewhere
 
 THREADS = 8
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Prepare the data folder, the book and the assets, then serve."""
 
+    # They look at the program and not at the book, and are run where the program is changed.
+    requires_system_checks = []
     help = "Open the book (or, with --demo, an invented one) and serve it on this machine."
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -94,13 +98,21 @@ class Command(BaseCommand):
             f"  {address}{way_in()}\n\n{_for_other_devices(host, port)}"
             f"  Stop with Ctrl+C. The book is kept in\n  {settings.DATA_DIR}\n{line}\n"
         )
-        ready, how = pdf_ready()
-        if not ready:
+        self.stdout.flush()
+        threading.Thread(target=self._say_of_papers, daemon=True).start()
+
+    def _say_of_papers(self) -> None:
+        """Say what PDFs want here, once that is known.
+
+        Loading their library takes longer than all the rest of the start and half of its
+        memory, so another process tries it while the first page is on its way.
+        """
+        if not pdf_ready_elsewhere():
             self.stdout.write(
-                f"  PDF papers need a system library. {how}\n"
+                f"  PDF papers need a system library. {how_to_install()}\n"
                 "  Until then pages print from the browser.\n"
             )
-        self.stdout.flush()
+            self.stdout.flush()
 
 
 def _for_other_devices(host: str, port: int) -> str:

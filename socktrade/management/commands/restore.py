@@ -4,13 +4,14 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.db import DatabaseError
 
 from socktrade.backups import BackupError, put_back, restore
+from socktrade.management.bookcommand import BookCommand
 
 
-class Command(BaseCommand):
+class Command(BookCommand):
     """Restore the book from a checked copy; the present book is kept aside."""
 
     help = "Put the copy in FILE in the place of the book. Stop the app first."

@@ -9,6 +9,7 @@ const STATES = {
   offline: "No signal",
   "sign-in": "Sign in to send",
   stuck: "Some could not be sent",
+  disk: "The book cannot write. Kept here",
   closed: "No open day",
 };
 

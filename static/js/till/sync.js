@@ -43,7 +43,7 @@ export class Sender {
       this.pause = 0;
       this.timer = setTimeout(() => this.soon(), PAUSES_MS.at(-1));
     } catch (trouble) {
-      this.become(trouble instanceof NotSignedIn ? "sign-in" : "offline");
+      this.become(trouble.state ?? "offline");
       this.timer = setTimeout(() => this.soon(), PAUSES_MS[this.pause]);
       this.pause = Math.min(this.pause + 1, PAUSES_MS.length - 1);
     }
@@ -128,6 +128,7 @@ export class Sender {
     if (answer.type === "opaqueredirect" || [401, 403].includes(answer.status)) {
       throw new NotSignedIn();
     }
+    if ([503, 507].includes(answer.status)) throw new CannotWrite();
     return answer;
   }
 
@@ -137,7 +138,14 @@ export class Sender {
   }
 }
 
-class NotSignedIn extends Error {}
+class NotSignedIn extends Error {
+  state = "sign-in";
+}
+
+// The disk of the book is full or does not let itself be written: everything is sent again.
+class CannotWrite extends Error {
+  state = "disk";
+}
 
 // Two pages of one phone must not send side by side; where the browser cannot promise that,
 // the keys still do.
