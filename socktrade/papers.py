@@ -5,6 +5,8 @@ import base64
 import contextlib
 import functools
 import io
+import subprocess
+import sys
 import threading
 from collections.abc import Iterable
 from pathlib import Path
@@ -16,6 +18,8 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+
+from patterns.core.words import say
 
 FONTS = Path(settings.BASE_DIR) / "static" / "fonts"
 PAPER_CSS = Path(settings.BASE_DIR) / "static" / "css" / "print-paper.css"
@@ -45,8 +49,21 @@ def pdf_ready() -> tuple[bool, str]:
         with contextlib.redirect_stdout(io.StringIO()):
             import weasyprint  # noqa: F401 - slow to load, and may not load at all
     except (ImportError, OSError):
-        return False, "; ".join(f"{system}: {line}" for system, line in INSTALL_LINES)
+        return False, how_to_install()
     return True, ""
+
+
+def pdf_ready_elsewhere() -> bool:
+    """Say whether PDFs can be made here, without loading their library into this process."""
+    tried = subprocess.run(
+        [sys.executable, "-c", "import weasyprint"], capture_output=True, check=False
+    )
+    return tried.returncode == 0
+
+
+def how_to_install() -> str:
+    """Return what makes PDFs possible, on which system."""
+    return "; ".join(f"{system}: {line}" for system, line in INSTALL_LINES)
 
 
 def paper_for(rules: str) -> str:
@@ -160,7 +177,7 @@ def _fetcher() -> Any:
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
             """Read `url` if a paper may, else refuse; the paper is then made without it."""
             if not may_fetch(url):
-                msg = f"{url:.80} is outside this app; papers read nothing from there."
+                msg = say("{url:.80} is outside this app; papers read nothing from there.", url=url)
                 raise ValueError(msg)
             if url.startswith(_PNG):  # by far the most; the general way is slow for them
                 picture = base64.b64decode(url[len(_PNG) :])
