@@ -72,7 +72,8 @@ def _doubts(season: Season, at: dt.datetime) -> None:
 
 def _plan_ahead(season: Season, today: dt.date) -> None:
     """Put the coming days into the calendar and pack for the nearest."""
-    state, found = season.state, []
+    state = season.state
+    found: list[tuple[str, dt.date]] = []
     week = (today - season.monday).days // 7
     while len(found) < PLANNED:
         found += [(name, date) for name, date in season.dates(week) if date > today]
