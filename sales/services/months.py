@@ -6,14 +6,17 @@ import secrets
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from django.db.models import Count, Max
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
-from icalendar import Calendar, Event
 
 from sales.models import DayState, MarketDay, Order
 from socktrade.models import Workshop
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 TOKEN_BYTES = 32
 FEED_BACK = dt.timedelta(days=400)
@@ -74,6 +77,8 @@ def feed(*, at: dt.datetime) -> bytes:
 
     Only names, places and hours are in it: no money, no customers.
     """
+    from icalendar import Calendar  # slow to load, and only the feed needs it
+
     sheet = Calendar()
     sheet.add("prodid", "-//Socktrade//Market days//EN")
     sheet.add("version", "2.0")
@@ -91,7 +96,9 @@ def feed(*, at: dt.datetime) -> bytes:
     return text
 
 
-def _events(days: Iterable[MarketDay], at: dt.datetime) -> Iterable[Event]:
+def _events(days: Iterable[MarketDay], at: dt.datetime) -> Iterable["Event"]:
+    from icalendar import Event
+
     for day in days:
         event = Event()
         event.add("uid", f"{salted_hmac('market day', str(day.pk)).hexdigest()}@market-day.invalid")

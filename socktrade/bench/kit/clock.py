@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db import connection
 
-BUDGET_S = 0.6
+BUDGET_S = 0.4
 FEWEST, MOST = 7, 60
 
 
