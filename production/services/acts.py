@@ -164,16 +164,23 @@ def leave_pair(act: Act, pair: Pair) -> None:
     )
 
 
-def move_pairs(act: Act, pairs: Sequence[Pair], end: PairPlace) -> None:
+def move_pairs(
+    act: Act, pairs: Sequence[Pair], end: PairPlace, *, start: PairPlace | None = None
+) -> None:
     """Carry pairs from where they are to `end`.
 
-    The pairs must have been read inside this transaction with `lock_pairs`.
+    The pairs must have been read inside this transaction with `lock_pairs`. An act that is
+    about one place names it as `start`: somebody else may have moved a pair since its page was
+    read. A sold pair only moves with a return, which names `sold`.
 
     Raises:
-        MoveNotAllowedError: If one of them may not go there from where it is.
+        MoveNotAllowedError: If one of them is not at `start`, or may not go to `end` from
+            where it is.
     """
     for pair in pairs:
-        if not pair_may_move(PairPlace(pair.place), end):
+        place = PairPlace(pair.place)
+        elsewhere = place == PairPlace.SOLD if start is None else place != start
+        if elsewhere or not pair_may_move(place, end):
             msg = f"{pair.label} is {pair.place_name}; it cannot go {PAIR_PLACE_NAMES[end]}."
             raise MoveNotAllowedError(msg)
     _write_pair_moves(act, [(pair, pair.place, end) for pair in pairs])

@@ -64,7 +64,7 @@ def pack_pairs(*, day: MarketDay, pair_ids: Iterable[int], who: Who) -> Act:
     pairs = _some(lock_pairs(pair_ids))
     _refuse_promised(pairs)
     act = record(ActKind.PACK, who)
-    move_pairs(act, pairs, PairPlace.STALL)
+    move_pairs(act, pairs, PairPlace.STALL, start=PairPlace.SHELF)
     DayAct.objects.create(act=act, day=day)
     return act
 
@@ -81,7 +81,7 @@ def unpack_pairs(*, day: MarketDay, pair_ids: Iterable[int], who: Who) -> Act:
         return done
     pairs = _some(lock_pairs(pair_ids))
     act = record(ActKind.UNPACK, who)
-    move_pairs(act, pairs, PairPlace.SHELF)
+    move_pairs(act, pairs, PairPlace.SHELF, start=PairPlace.STALL)
     DayAct.objects.create(act=act, day=day)
     return act
 

@@ -169,7 +169,7 @@ def return_line(
     at_stall = day is not None and day.state == DayState.OPEN
     if line.pair_id is not None:
         place = PairPlace.STALL if at_stall else PairPlace.SHELF
-        move_pairs(act, lock_pairs([line.pair_id]), place)
+        move_pairs(act, lock_pairs([line.pair_id]), place, start=PairPlace.SOLD)
     SaleLine.objects.filter(pk=line.pk).update(holds=False)
     if day is not None:
         DayAct.objects.create(act=act, day=day)
