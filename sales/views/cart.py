@@ -2,8 +2,10 @@
 
 import uuid
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 
+from django.contrib.sessions.backends.base import UpdateError
 from django.http import HttpRequest
 
 from patterns.models import Pattern
@@ -63,6 +65,16 @@ class Cart:
         self.request.session.modified = True
         self.lines, self.back, self._returned = [], [], None
         self.key = str(uuid.uuid4())
+
+    def clear_at_once(self) -> None:
+        """Let the purchase go in the transaction that records it.
+
+        The session is else written after the view. A process that ends between the two would
+        leave a purchase that is sold, under a key that is used: the next one sold nothing.
+        """
+        self.clear()
+        with suppress(UpdateError):  # signed out meanwhile; the middleware says so
+            self.request.session.save()
 
     def add(self, line: CartLine) -> None:
         """Put a line into the purchase."""

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -178,27 +179,29 @@ def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpRe
     change = _change(request, cart.money["due"], typed["given"], paid_by)
     who = Who(by=request.user, at=timezone.now(), key=typed["key"])
     doubted = typed["anyway"] or any(line.anyway for line in cart.lines)
-    returned, sale = till.settle_purchase(
-        day=day,
-        back=cart.returned,
-        lines=cart.as_sold(),
-        paid_by=paid_by,
-        who=who,
-        timed=day.state == DayState.OPEN,
-        despite_doubt=doubted,
-    )
+    sold = len(cart.lines)
+    with transaction.atomic():
+        returned, sale = till.settle_purchase(
+            day=day,
+            back=cart.returned,
+            lines=cart.as_sold(),
+            paid_by=paid_by,
+            who=who,
+            timed=day.state == DayState.OPEN,
+            despite_doubt=doubted,
+        )
+        cart.clear_at_once()
     for back in returned:
         told = shown(request, back.refund_minor)
         say_done(request, f"{back.line.pair} came back for {told}.", act_id=back.act_id)
     if sale:
-        pairs = "1 pair" if len(cart.lines) == 1 else f"{len(cart.lines)} pairs"
+        pairs = "1 pair" if sold == 1 else f"{sold} pairs"
         total = shown(request, sale.total_minor)
         say_done(
             request,
             f"Sold: {pairs} for {total}, {paid_by.label}.{change}",
             act_id=sale.act_id,
         )
-    cart.clear()
     return redirect("sales:stall", day.pk)
 
 
