@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from production.core.places import PairPlace
@@ -19,11 +20,13 @@ from production.errors import ProductionError
 from production.forms.tags import TagForm
 from production.models import Pair
 from production.services import longprints, tags, tagsheets
-from production.services.acts import Who
+from production.services.acts import Who, recorded
 from production.services.pairs import tag_pairs
 from socktrade.notices import say_done
 from socktrade.papers import pdf_ready, pdf_response
 from socktrade.workshop import workshop_of
+
+MOST_NAMED = 12
 
 
 @require_GET
@@ -95,7 +98,10 @@ def tag_css(request: HttpRequest) -> HttpResponse:
 def tag_on(request: HttpRequest) -> HttpResponse:
     """Put the chosen pairs on the shelf with the words of their tags kept."""
     form = TagForm(request.POST, workshop=workshop_of(request))
+    if form.is_valid() and recorded(form.cleaned_data["key"]):
+        return redirect("production:tag_list")
     chosen, changed = _chosen(request, request.POST)
+    _refuse_gone(form, _numbers(request.POST), chosen)
     if form.is_valid() and not _refused(form, chosen, changed):
         who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
         texts = {tag.pair.pk: tag.text for tag in chosen}
@@ -220,6 +226,15 @@ def _refused(form: TagForm, chosen: Sequence[tags.Tag], changed: Sequence[str]) 
     if gaps and not form.cleaned_data["reason"].strip():
         form.add_error("reason", f"Something is missing on {', '.join(gaps)}. Say why they go on.")
     return bool(form.errors)
+
+
+def _refuse_gone(form: TagForm, asked: Sequence[int], chosen: Sequence[tags.Tag]) -> None:
+    """Say which ticked pairs somebody else has seen to; a part of them is not tagged silently."""
+    gone = sorted(set(asked) - {tag.pair.number for tag in chosen})
+    if gone:
+        named = ", ".join(f"P{number}" for number in gone[:MOST_NAMED])
+        said = _("No longer waiting for a tag: %(pairs)s. Nothing was tagged; look again.")
+        form.add_error(None, said % {"pairs": named})
 
 
 def _numbers(data: QueryDict) -> list[int]:
