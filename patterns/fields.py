@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from patterns.core.units import format_length, parse_length, parse_mass
+from patterns.core.words import say
 
 
 class MeasureField(forms.CharField):
@@ -40,13 +41,20 @@ class MeasureField(forms.CharField):
         try:
             measured = type(self).parse(text, self.default_unit())
         except ValueError as problem:
-            msg = f"“{text}” is not {self.what}. Write it like {self.such}."
+            msg = say(
+                "“{text}” is not {what}. Write it like {such}.",
+                text=text,
+                what=self.what,
+                such=self.such,
+            )
             raise forms.ValidationError(msg) from problem
         low = self.least is not None and measured < self.least
         high = self.most is not None and measured > self.most
         if low or high:
             wanted = f"between {self.shown(self.least or 0)} and {self.shown(self.most or 0)}"
-            msg = f"“{text}” is out of reach here; give a measure {wanted}."
+            msg = say(
+                "“{text}” is out of reach here; give a measure {wanted}.", text=text, wanted=wanted
+            )
             raise forms.ValidationError(msg)
         return measured
 

@@ -6,15 +6,17 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.gauge import Gauge, loop_from_round_cm, loop_length_cm
+from patterns.core.words import say
 
 
 class Cylinder(models.Model):
     """A needle bed she owns."""
 
     needles = models.PositiveSmallIntegerField(unique=True)
-    diameter_mm = models.FloatField("diameter [mm]", null=True, blank=True)
+    diameter_mm = models.FloatField(_("diameter [mm]"), null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -26,36 +28,36 @@ class Cylinder(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.needles} needles"
+        return say("{needles} needles", needles=self.needles)
 
 
 class GaugeState(models.TextChoices):
     """Whether a swatch was measured before or after washing; never mixed."""
 
-    WASHED = "washed", "washed and dried"
-    RAW = "raw", "raw, off the machine"
+    WASHED = "washed", _("washed and dried")
+    RAW = "raw", _("raw, off the machine")
 
 
 class Fabric(models.TextChoices):
     """What a swatch is knitted in; rib has a gauge of its own."""
 
-    PLAIN = "plain", "plain"
-    MOCK_RIB = "mock_rib", "mock rib, every third needle out"
-    RIB_1_1 = "rib_1_1", "rib 1 x 1"
-    RIB_2_1 = "rib_2_1", "rib 2 x 1"
-    RIB_3_1 = "rib_3_1", "rib 3 x 1"
+    PLAIN = "plain", _("plain")
+    MOCK_RIB = "mock_rib", _("mock rib, every third needle out")
+    RIB_1_1 = "rib_1_1", _("rib 1 x 1")
+    RIB_2_1 = "rib_2_1", _("rib 2 x 1")
+    RIB_3_1 = "rib_3_1", _("rib 3 x 1")
 
 
 class TopKind(models.TextChoices):
     """How a sock starts; the short names are those of the arithmetic."""
 
-    PLAIN = "plain", "plain, rolling edge"
-    HUNG_HEM = "hung_hem", "hung hem"
-    PICOT_HEM = "picot_hem", "picot hem"
-    MOCK_RIB = "mock_rib", "mock rib, every third needle out"
-    RIB_1_1 = "rib_1_1", "rib 1 x 1"
-    RIB_2_1 = "rib_2_1", "rib 2 x 1"
-    RIB_3_1 = "rib_3_1", "rib 3 x 1"
+    PLAIN = "plain", _("plain, rolling edge")
+    HUNG_HEM = "hung_hem", _("hung hem")
+    PICOT_HEM = "picot_hem", _("picot hem")
+    MOCK_RIB = "mock_rib", _("mock rib, every third needle out")
+    RIB_1_1 = "rib_1_1", _("rib 1 x 1")
+    RIB_2_1 = "rib_2_1", _("rib 2 x 1")
+    RIB_3_1 = "rib_3_1", _("rib 3 x 1")
 
 
 class SwatchQuerySet(models.QuerySet["Swatch"]):
@@ -78,19 +80,19 @@ class Swatch(models.Model):
     """A measured tube: wales and courses on one cylinder at one stitch setting."""
 
     name = models.CharField(max_length=80, unique=True)
-    yarn_name = models.CharField("yarn", max_length=120, blank=True)
+    yarn_name = models.CharField(_("yarn"), max_length=120, blank=True)
     cylinder = models.ForeignKey(Cylinder, on_delete=models.PROTECT, related_name="swatches")
     stitch_setting = models.DecimalField(
-        "stitch setting [turns from her mark]", max_digits=5, decimal_places=2, default=0
+        _("stitch setting [turns from her mark]"), max_digits=5, decimal_places=2, default=0
     )
     state = models.CharField(max_length=6, choices=GaugeState.choices)
     wales_per_10cm = models.FloatField()
     courses_per_10cm = models.FloatField()
     measured_on = models.DateField()
     fabric = models.CharField(max_length=8, choices=Fabric.choices, default=Fabric.PLAIN)
-    round_cm = models.FloatField("yarn unravelled from one round [cm]", null=True, blank=True)
-    hanging_mm = models.FloatField("length under weights [mm]", null=True, blank=True)
-    hanging_rows = models.PositiveSmallIntegerField("rows of that length", null=True, blank=True)
+    round_cm = models.FloatField(_("yarn unravelled from one round [cm]"), null=True, blank=True)
+    hanging_mm = models.FloatField(_("length under weights [mm]"), null=True, blank=True)
+    hanging_rows = models.PositiveSmallIntegerField(_("rows of that length"), null=True, blank=True)
 
     objects = SwatchQuerySet.as_manager()
 
@@ -137,28 +139,28 @@ class Swatch(models.Model):
 class SizeGroup(models.TextChoices):
     """Whom a pattern is for; decides size systems and cautions on its tag."""
 
-    BABY = "baby", "Baby"
-    CHILD = "child", "Child"
-    WOMEN = "women", "Women"
-    MEN = "men", "Men"
+    BABY = "baby", _("Baby")
+    CHILD = "child", _("Child")
+    WOMEN = "women", _("Women")
+    MEN = "men", _("Men")
 
 
 class SizeSource(models.TextChoices):
     """Where a row of the size chart comes from."""
 
-    MEMORY = "memory", "published chart, from memory"
-    RULE = "rule", "shoe-size rule"
-    OWN = "own", "your own"
+    MEMORY = "memory", _("published chart, from memory")
+    RULE = "rule", _("shoe-size rule")
+    OWN = "own", _("your own")
 
 
 class SizeRow(models.Model):
     """A size she makes: a row of her own size chart."""
 
-    name = models.CharField("size", max_length=40, unique=True)
-    group = models.CharField("for", max_length=5, choices=SizeGroup.choices)
-    foot_mm = models.FloatField("foot [mm]")
-    around_mm = models.FloatField("around the sock [mm]", null=True, blank=True)
-    height_mm = models.FloatField("height, floor to top [mm]")
+    name = models.CharField(_("size"), max_length=40, unique=True)
+    group = models.CharField(_("for"), max_length=5, choices=SizeGroup.choices)
+    foot_mm = models.FloatField(_("foot [mm]"))
+    around_mm = models.FloatField(_("around the sock [mm]"), null=True, blank=True)
+    height_mm = models.FloatField(_("height, floor to top [mm]"))
     source = models.CharField(
         max_length=6, choices=SizeSource.choices, default=SizeSource.OWN, editable=False
     )
@@ -196,9 +198,9 @@ class Pattern(models.Model):
     """One design in one size. What to knit stands in its versions."""
 
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="patterns")
-    size_name = models.CharField("size", max_length=40)
+    size_name = models.CharField(_("size"), max_length=40)
     group = models.CharField(max_length=5, choices=SizeGroup.choices)
-    foot_length_mm = models.FloatField("foot it is made for [mm]")
+    foot_length_mm = models.FloatField(_("foot it is made for [mm]"))
 
     objects = PatternQuerySet.as_manager()
 
@@ -233,23 +235,23 @@ class PatternVersion(models.Model):
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )
-    ball_mm = models.FloatField("ball girth [mm]")
+    ball_mm = models.FloatField(_("ball girth [mm]"))
     ball_guessed = models.BooleanField(default=False)
-    height_mm = models.FloatField("height, floor to top [mm]")
+    height_mm = models.FloatField(_("height, floor to top [mm]"))
     ease_asked = models.FloatField(validators=[MinValueValidator(0), MaxValueValidator(0.25)])
     wales_per_10cm = models.FloatField()
     courses_per_10cm = models.FloatField()
-    tex = models.FloatField("yarn count [tex]")
+    tex = models.FloatField(_("yarn count [tex]"))
     needles = models.PositiveSmallIntegerField()
-    centre = models.PositiveSmallIntegerField("needles left at the turn")
+    centre = models.PositiveSmallIntegerField(_("needles left at the turn"))
     toe_centre = models.PositiveSmallIntegerField(
-        "needles left at the toe, if others", null=True, blank=True
+        _("needles left at the toe, if others"), null=True, blank=True
     )
-    deep_heel = models.PositiveSmallIntegerField("heel needles beyond half", default=0)
+    deep_heel = models.PositiveSmallIntegerField(_("heel needles beyond half"), default=0)
     heel_factor = models.FloatField(default=1.0)
     toe_factor = models.FloatField(default=1.0)
     stitch_setting = models.DecimalField(
-        "setting, if another than the swatch's", max_digits=5, decimal_places=2, null=True
+        _("setting, if another than the swatch's"), max_digits=5, decimal_places=2, null=True
     )
     top = models.CharField(max_length=9, choices=TopKind.choices, default=TopKind.PLAIN)
     hem_rows = models.PositiveSmallIntegerField(default=0)
@@ -263,12 +265,12 @@ class PatternVersion(models.Model):
     foot_rows = models.PositiveSmallIntegerField()
     toe_rows = models.PositiveSmallIntegerField()
     circumference_mm = models.FloatField()
-    sock_foot_mm = models.FloatField("washed sock foot [mm]")
-    loop_cm = models.FloatField("yarn per stitch [cm]")
-    metres = models.FloatField("yarn for one sock [m]")
-    grams = models.FloatField("yarn for one sock [g]")
-    machine_minutes = models.FloatField("machine time for a pair [min]")
-    seam_minutes = models.FloatField("seaming time for a pair [min]")
+    sock_foot_mm = models.FloatField(_("washed sock foot [mm]"))
+    loop_cm = models.FloatField(_("yarn per stitch [cm]"))
+    metres = models.FloatField(_("yarn for one sock [m]"))
+    grams = models.FloatField(_("yarn for one sock [g]"))
+    machine_minutes = models.FloatField(_("machine time for a pair [min]"))
+    seam_minutes = models.FloatField(_("seaming time for a pair [min]"))
     sections = models.JSONField(default=list)
     warnings = models.JSONField(default=list)
 

@@ -9,8 +9,9 @@ from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.validators import MaxValueValidator
 from django.db import transaction
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.core.places import STEPS
 from socktrade.models import Language, Workshop
 
@@ -44,11 +45,11 @@ class WorkshopForm(forms.ModelForm):
     """What the maker tells about her workshop."""
 
     skipped_steps = forms.MultipleChoiceField(
-        label="Steps you do not do here",
+        label=_("Steps you do not do here"),
         required=False,
         choices=[(step.key, step.verb) for step in STEPS],
         widget=forms.CheckboxSelectMultiple,
-        help_text="Socks pass these by; the order of the others stays.",
+        help_text=_("Socks pass these by; the order of the others stays."),
     )
 
     class Meta:
@@ -74,7 +75,9 @@ class WorkshopForm(forms.ModelForm):
         """Take any currency that has a code; tell what was typed otherwise."""
         code = str(self.cleaned_data["currency"]).strip().upper()
         if code not in list_currencies():
-            msg = f"“{code}” is no currency code. Write three letters, e.g. USD or EUR."
+            msg = say(
+                "“{code}” is no currency code. Write three letters, e.g. USD or EUR.", code=code
+            )
             raise forms.ValidationError(msg)
         return code
 
@@ -82,7 +85,10 @@ class WorkshopForm(forms.ModelForm):
         """Keep the share between nothing and everybody."""
         share = float(self.cleaned_data["ask_share"])
         if not 0 <= share <= 1:
-            msg = f"{share:g} is no share. Give a figure from 0 to 1; 0.5 means every second buyer."
+            msg = say(
+                "{share:g} is no share. Give a figure from 0 to 1; 0.5 means every second buyer.",
+                share=share,
+            )
             raise forms.ValidationError(msg)
         return share
 
@@ -98,12 +104,12 @@ class StartForm(WorkshopForm):
     skipped_steps = None  # asked later, on the page of the workshop
 
     username = forms.CharField(
-        label="Your sign-in name", max_length=150, validators=[UnicodeUsernameValidator()]
+        label=_("Your sign-in name"), max_length=150, validators=[UnicodeUsernameValidator()]
     )
     password = forms.CharField(
-        label="A password",
+        label=_("A password"),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 8 letters or figures, not one that is easy to guess.",
+        help_text=_("At least 8 letters or figures, not one that is easy to guess."),
     )
 
     class Meta(WorkshopForm.Meta):

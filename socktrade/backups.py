@@ -10,6 +10,8 @@ from pathlib import Path
 from django.db import connection, connections
 from django.db.migrations.loader import MigrationLoader
 
+from patterns.core.words import say
+
 NEEDED_TABLES = {"django_migrations", "production_act", "production_sock", "sales_sale"}
 
 
@@ -24,9 +26,9 @@ def book_path() -> Path:
         BackupError: If the book lives in another database than SQLite.
     """
     if connection.vendor != "sqlite":
-        msg = (
-            "This book lives in a database server. Use its own tools for copies: "
-            "pg_dump and pg_restore for PostgreSQL."
+        msg = say(
+            "This book lives in a database server. Use its own tools for copies: pg_dump "
+            "and pg_restore for PostgreSQL."
         )
         raise BackupError(msg)
     return Path(str(connection.settings_dict["NAME"]))
@@ -41,7 +43,7 @@ def back_up(target: Path, *, replace: bool = False) -> Path:
     """
     source = book_path()
     if target.exists() and not replace:
-        msg = f"{target} is there already. Name a file that does not exist yet."
+        msg = say("{target} is there already. Name a file that does not exist yet.", target=target)
         raise BackupError(msg)
     part = target.with_name(f"{target.name}.part")
     try:
@@ -56,7 +58,7 @@ def back_up(target: Path, *, replace: bool = False) -> Path:
             os.fsync(written.fileno())
         part.replace(target)
     except (OSError, sqlite3.Error) as problem:
-        msg = f"No copy was made at {target}: {problem}."
+        msg = say("No copy was made at {target}: {problem}.", target=target, problem=problem)
         raise BackupError(msg) from problem
     finally:
         part.unlink(missing_ok=True)
@@ -107,7 +109,10 @@ def restore(source: Path) -> Path | None:
     except OSError as problem:
         if aside is not None and aside.exists() and not target.exists():
             aside.replace(target)
-        msg = f"The copy could not be put in place: {problem.strerror}. The book is as it was."
+        msg = say(
+            "The copy could not be put in place: {strerror}. The book is as it was.",
+            strerror=problem.strerror,
+        )
         raise BackupError(msg) from problem
     finally:
         part.unlink(missing_ok=True)
@@ -130,20 +135,27 @@ def check_file(path: Path) -> None:
         BackupError: If it is missing, damaged or something else.
     """
     if not path.is_file():
-        msg = f"There is no file {path}."
+        msg = say("There is no file {path}.", path=path)
         raise BackupError(msg)
     with _reading(path) as book:
         said = [row[0] for row in book.execute("PRAGMA integrity_check")]
         loose = book.execute("PRAGMA foreign_key_check").fetchone()
         tables = {row[0] for row in book.execute("SELECT name FROM sqlite_master")}
     if said != ["ok"]:
-        msg = f"{path} is damaged: {said[0]}."
+        msg = say("{path} is damaged: {said_0}.", path=path, said_0=said[0])
         raise BackupError(msg)
     if loose:
-        msg = f"{path} is damaged: a row of {loose[0]} points at nothing in {loose[2]}."
+        msg = say(
+            "{path} is damaged: a row of {loose_0} points at nothing in {loose_2}.",
+            path=path,
+            loose_0=loose[0],
+            loose_2=loose[2],
+        )
         raise BackupError(msg)
     if missing := NEEDED_TABLES - tables:
-        msg = f"{path} is no book of Socktrade: it has no table {min(missing)}."
+        msg = say(
+            "{path} is no book of Socktrade: it has no table {min}.", path=path, min=min(missing)
+        )
         raise BackupError(msg)
 
 
@@ -154,9 +166,12 @@ def _refuse_newer(path: Path) -> None:
     newer = {(app, name) for app, name in applied - known if app in {k[0] for k in known}}
     if newer:
         app, name = min(newer)
-        msg = (
-            f"{path} was written by a newer Socktrade ({app} {name}). "
-            "Update the program first, then restore."
+        msg = say(
+            "{path} was written by a newer Socktrade ({app} {name}). Update the program "
+            "first, then restore.",
+            path=path,
+            app=app,
+            name=name,
         )
         raise BackupError(msg)
 
@@ -167,7 +182,7 @@ def _reading(path: Path) -> Iterator[sqlite3.Connection]:
         with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as book:
             yield book
     except sqlite3.DatabaseError as problem:
-        msg = f"{path} is no book of Socktrade: {problem}."
+        msg = say("{path} is no book of Socktrade: {problem}.", path=path, problem=problem)
         raise BackupError(msg) from problem
 
 
@@ -192,7 +207,7 @@ def _move_whole(target: Path, aside: Path) -> None:
     except sqlite3.DatabaseError:
         alone = True  # the present book is damaged; it is kept aside as it is
     if not alone:
-        msg = "The book is open. Stop the app first, then restore."
+        msg = say("The book is open. Stop the app first, then restore.")
         raise BackupError(msg)
     for ending in ("-wal", "-shm"):
         target.with_name(target.name + ending).unlink(missing_ok=True)

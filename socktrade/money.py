@@ -6,6 +6,8 @@ from decimal import Decimal
 from babel.numbers import format_currency, get_currency_precision, get_currency_symbol
 from django.utils.translation import get_language
 
+from patterns.core.words import say
+
 LARGEST_MINOR = 10**11
 
 _LOCALES = {"en": "en_US", "de": "de_DE"}
@@ -59,8 +61,10 @@ def _minor(match: re.Match[str], digits: int, text: str, currency: str) -> int:
     )
     minor = int(figures)
     if minor > LARGEST_MINOR:
-        msg = (
-            f"“{text:.40}” is more than {format_minor(LARGEST_MINOR, currency)}. Look at it again."
+        msg = say(
+            "“{text:.40}” is more than {format_minor}. Look at it again.",
+            text=text,
+            format_minor=format_minor(LARGEST_MINOR, currency),
         )
         raise ValueError(msg)
     return minor
@@ -76,4 +80,9 @@ def _without_sign(text: str, currency: str) -> str:
 
 def _refusal(text: str, currency: str, digits: int) -> str:
     example = "28" if digits == 0 else f"28.{'5'.ljust(digits, '0')}"
-    return f"“{text:.40}” is not an amount in {currency}. Write it like {example}."
+    return say(
+        "“{text:.40}” is not an amount in {currency}. Write it like {example}.",
+        text=text,
+        currency=currency,
+        example=example,
+    )

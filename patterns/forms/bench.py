@@ -4,7 +4,9 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.figures import NumberField
 from patterns.models import Cylinder, Fabric, GaugeState
@@ -27,32 +29,35 @@ class CylinderForm(ActForm):
     """A needle bed she owns."""
 
     needles = forms.IntegerField(
-        label="Needles",
-        help_text="An even number, 12 to 200. It is often stamped on the rim.",
+        label=_("Needles"),
+        help_text=_("An even number, 12 to 200. It is often stamped on the rim."),
         min_value=12,
         max_value=200,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
         error_messages={
-            "min_value": "A cylinder has at least 12 needles.",
-            "max_value": "A cylinder has at most 200 needles.",
-            "invalid": "Give the needle count as a whole number, like 64.",
+            "min_value": _("A cylinder has at least 12 needles."),
+            "max_value": _("A cylinder has at most 200 needles."),
+            "invalid": _("Give the needle count as a whole number, like 64."),
         },
     )
     diameter_mm = LengthField(
-        label="Diameter across the needles", required=False, least=25, most=400
+        label=_("Diameter across the needles"), required=False, least=25, most=400
     )
     note = forms.CharField(
-        label="Note",
+        label=_("Note"),
         required=False,
         max_length=200,
-        help_text="What it knits well, where it lives.",
+        help_text=_("What it knits well, where it lives."),
     )
 
     def clean_needles(self) -> int:
         """Refuse an odd count: heel and toe take half the needles."""
         needles: int = self.cleaned_data["needles"]
         if needles % 2:
-            msg = f"{needles} is odd. Heel and toe take half the needles, so count once more."
+            msg = say(
+                "{needles} is odd. Heel and toe take half the needles, so count once more.",
+                needles=needles,
+            )
             raise forms.ValidationError(msg)
         return needles
 
@@ -61,13 +66,15 @@ class SwatchForm(ActForm):
     """A measured tube."""
 
     name = forms.CharField(
-        label="Name of the swatch", max_length=80, help_text="Such as “Harbour wool, 64, 3 turns”."
+        label=_("Name of the swatch"),
+        max_length=80,
+        help_text=_("Such as “Harbour wool, 64, 3 turns”."),
     )
-    yarn_name = forms.CharField(label="Yarn", max_length=120, required=False)
-    cylinder = forms.ModelChoiceField(Cylinder.objects.order_by("needles"), label="Cylinder")
+    yarn_name = forms.CharField(label=_("Yarn"), max_length=120, required=False)
+    cylinder = forms.ModelChoiceField(Cylinder.objects.order_by("needles"), label=_("Cylinder"))
     stitch_setting = forms.DecimalField(
-        label="Stitch setting",
-        help_text="Turns of the stitch screw from your own mark.",
+        label=_("Stitch setting"),
+        help_text=_("Turns of the stitch screw from your own mark."),
         initial=0,
         min_value=-50,
         max_value=50,
@@ -76,44 +83,46 @@ class SwatchForm(ActForm):
         widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
     )
     state = forms.ChoiceField(
-        label="Measured",
+        label=_("Measured"),
         choices=GaugeState.choices,
         widget=forms.RadioSelect,
-        help_text="Plans use washed swatches only: a tube off the machine is still stretched.",
+        help_text=_("Plans use washed swatches only: a tube off the machine is still stretched."),
     )
     wales = NumberField(
-        label="Stitches counted", least=1, most=1000, what="a count", such="32 or 31 1/2"
+        label=_("Stitches counted"), least=1, most=1000, what="a count", such="32 or 31 1/2"
     )
-    wales_over_mm = LengthField(label="over this width", least=25, most=1000)
+    wales_over_mm = LengthField(label=_("over this width"), least=25, most=1000)
     courses = NumberField(
-        label="Rows counted", least=1, most=1000, what="a count", such="44 or 43 1/2"
+        label=_("Rows counted"), least=1, most=1000, what="a count", such="44 or 43 1/2"
     )
-    courses_over_mm = LengthField(label="over this length", least=25, most=1000)
+    courses_over_mm = LengthField(label=_("over this length"), least=25, most=1000)
     fabric = forms.ChoiceField(
-        label="Knitted in",
+        label=_("Knitted in"),
         choices=Fabric.choices,
         initial=Fabric.PLAIN,
-        help_text="A rib has a gauge of its own; cuffs are planned with it.",
+        help_text=_("A rib has a gauge of its own; cuffs are planned with it."),
         required=False,
     )
     unravelled = LengthField(
-        label="Yarn unravelled",
+        label=_("Yarn unravelled"),
         required=False,
         least=50,
         most=500_000,
-        help_text="The surest figure for yarn: unravel ten rounds and measure.",
+        help_text=_("The surest figure for yarn: unravel ten rounds and measure."),
     )
     unravelled_rounds = _count("from so many rounds", 100)
     hanging = LengthField(
-        label="Length it hung at on the machine",
+        label=_("Length it hung at on the machine"),
         required=False,
         least=20,
         most=3000,
-        help_text="Under weights, before it came off; row cards then say what a leg should hang.",
+        help_text=_(
+            "Under weights, before it came off; row cards then say what a leg should hang."
+        ),
     )
     hanging_rows = _count("so many rows of it", 2000)
     measured_on = forms.DateField(
-        label="Measured on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        label=_("Measured on"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
@@ -129,10 +138,10 @@ class SwatchForm(ActForm):
         """Refuse days to come and days before there was such a book."""
         day: dt.date = self.cleaned_data["measured_on"]
         if day > self.today:
-            msg = "That day is still to come."
+            msg = say("That day is still to come.")
             raise forms.ValidationError(msg)
         if day < _OLDEST:
-            msg = f"{day:%Y} is too long ago. Give a day of this century."
+            msg = say("{day:%Y} is too long ago. Give a day of this century.", day=day)
             raise forms.ValidationError(msg)
         return day
 
@@ -144,7 +153,7 @@ class SwatchForm(ActForm):
             if self.errors.keys() & {length, count}:
                 continue
             if given[length] is not None and given[count] is None:
-                self.add_error(count, "How many were it?")
+                self.add_error(count, say("How many were it?"))
             elif given[count] is not None and given[length] is None:
-                self.add_error(length, "How long were they?")
+                self.add_error(length, say("How long were they?"))
         return given

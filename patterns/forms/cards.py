@@ -1,6 +1,7 @@
 """What a row card is made for."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.forms.asking import AskForm
 
@@ -11,17 +12,17 @@ class CardForm(AskForm):
     """Which string; sent by GET."""
 
     socks = forms.IntegerField(
-        label="Socks in the string",
+        label=_("Socks in the string"),
         min_value=1,
         max_value=100,
         initial=2,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
     string = forms.CharField(
-        label="String number or name",
+        label=_("String number or name"),
         required=False,
         max_length=20,
-        help_text="Keeps your place apart from other strings of this pattern.",
+        help_text=_("Keeps your place apart from other strings of this pattern."),
     )
 
 
@@ -29,7 +30,7 @@ class PaperForm(CardForm):
     """The same, as many socks as one sheet has boxes for."""
 
     socks = forms.IntegerField(
-        label="Socks in the string",
+        label=_("Socks in the string"),
         min_value=1,
         max_value=MOST_ON_PAPER,
         initial=2,

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from patterns.core.figures import read_number
+from patterns.core.words import say
 from patterns.core.yarncount import tex_of
 
 
@@ -33,7 +34,12 @@ class NumberField(forms.CharField):
             return None
         number = self.read(text)
         if not self.least <= number <= self.most:
-            msg = f"“{text}” is out of reach here; give {self.least:g} to {self.most:g}."
+            msg = say(
+                "“{text}” is out of reach here; give {least:g} to {most:g}.",
+                text=text,
+                least=self.least,
+                most=self.most,
+            )
             raise forms.ValidationError(msg)
         return number
 
@@ -43,7 +49,12 @@ class NumberField(forms.CharField):
         try:
             return read_number(plain)
         except ValueError as problem:
-            msg = f"“{text}” is not {self.what}. Write it like {self.such}."
+            msg = say(
+                "“{text}” is not {what}. Write it like {such}.",
+                text=text,
+                what=self.what,
+                such=self.such,
+            )
             raise forms.ValidationError(msg) from problem
 
 
@@ -72,4 +83,4 @@ def _yarn_answer(text: str, refusal: str) -> str:
         return f"“{text}” {reason.removeprefix('it ')}."
     if reason.startswith("allowed: such as "):
         return f"“{text}” is not a yarn count. Write it {reason.removeprefix('allowed: ')}."
-    return f"“{text}” cannot be: {reason}."
+    return say("“{text}” cannot be: {reason}.", text=text, reason=reason)

@@ -3,8 +3,10 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.feet import foot_length_mm
+from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField
@@ -30,21 +32,21 @@ class FootForm(AskForm):
     """Asks for a foot; `foot_length_mm` of the cleaned data is its length [mm]."""
 
     foot = LengthField(
-        label="Foot, heel to longest toe",
+        label=_("Foot, heel to longest toe"),
         required=False,
         least=60,
         most=400,
-        help_text="The longer foot, standing.",
+        help_text=_("The longer foot, standing."),
         template_name=EITHER_FIELD,
     )
     system = forms.ChoiceField(
-        label="or shoe size in",
+        label=_("or shoe size in"),
         required=False,
         choices=[(system, name) for system, (name, _low, _high) in SHOE_SYSTEMS.items()],
         template_name=EITHER_FIELD,
     )
     size = NumberField(
-        label="size",
+        label=_("size"),
         required=False,
         least=0,
         most=400,
@@ -65,9 +67,11 @@ class FootForm(AskForm):
         if self.errors.keys() & {"foot", "size", "system"}:
             return given
         if foot is not None and size is not None:
-            self.add_error("size", "Give the measured foot or a shoe size, and empty the other.")
+            self.add_error(
+                "size", say("Give the measured foot or a shoe size, and empty the other.")
+            )
         elif foot is None and size is None:
-            self.add_error("foot", "Give the foot as measured, or a shoe size.")
+            self.add_error("foot", say("Give the foot as measured, or a shoe size."))
         else:
             given["foot_length_mm"] = foot if foot is not None else self._foot_of_shoe(size)
         return given
@@ -76,9 +80,12 @@ class FootForm(AskForm):
         system = self.cleaned_data["system"] or self.usual_system
         name, low, high = SHOE_SYSTEMS[system]
         if not low <= size <= high:
-            self.add_error("size", f"{name} goes from {low:g} to {high:g} here.")
+            self.add_error(
+                "size",
+                say("{name} goes from {low:g} to {high:g} here.", name=name, low=low, high=high),
+            )
         elif system != "mondopoint" and size * 2 % 1:
-            self.add_error("size", "Shoe sizes come in wholes and halves, like 8 or 8½.")
+            self.add_error("size", say("Shoe sizes come in wholes and halves, like 8 or 8½."))
         else:
             return foot_length_mm(system, size)
         return None

@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.services.machine import HABITS
 from socktrade.forms import ActForm
@@ -19,8 +21,8 @@ class MachineForm(forms.ModelForm):
         model = Workshop
         fields = HABITS
         help_texts = {
-            "carrier_rests": "Row cards then say how a round ends before heel and toe.",
-            "turn_note": "Printed at heel and toe of every row card.",
+            "carrier_rests": _("Row cards then say how a round ends before heel and toe."),
+            "turn_note": _("Printed at heel and toe of every row card."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -32,7 +34,11 @@ class MachineForm(forms.ModelForm):
         """Keep to what a row card takes."""
         rounds = int(self.cleaned_data["waste_rounds"])
         if rounds > MOST_WASTE:
-            msg = f"{rounds} rounds are too many; give 0 to {MOST_WASTE}."
+            msg = say(
+                "{rounds} rounds are too many; give 0 to {MOST_WASTE}.",
+                rounds=rounds,
+                MOST_WASTE=MOST_WASTE,
+            )
             raise forms.ValidationError(msg)
         return rounds
 
@@ -41,8 +47,8 @@ class LearnForm(ActForm):
     """A washed sock of a version, measured."""
 
     sock_foot = LengthField(
-        label="Foot of the washed sock",
+        label=_("Foot of the washed sock"),
         least=40,
         most=420,
-        help_text="Flat and relaxed, back of the heel to the tip of the toe.",
+        help_text=_("Flat and relaxed, back of the heel to the tip of the toe."),
     )

@@ -4,7 +4,9 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField, YarnCountField
@@ -22,7 +24,12 @@ class SwatchField(forms.ModelChoiceField):
         """Return its name with stitches and rows per inch."""
         gauge = swatch.gauge
         per_inch = f"{gauge.wales_per_inch:.3g} × {gauge.courses_per_inch:.3g} per inch"
-        return f"{swatch.name} ({per_inch}, on the {swatch.cylinder.needles})"
+        return say(
+            "{name} ({per_inch}, on the {needles})",
+            name=swatch.name,
+            per_inch=per_inch,
+            needles=swatch.cylinder.needles,
+        )
 
 
 def _washed() -> QuerySet[Swatch]:
@@ -43,46 +50,46 @@ def _count(label: str, most: int, help_text: str, least: int = 0) -> forms.Integ
 class SockForm(AskForm):
     """What a sock is knitted of and how it starts; the foot comes from elsewhere."""
 
-    swatch = SwatchField(Swatch.objects.none(), label="Washed swatch")
+    swatch = SwatchField(Swatch.objects.none(), label=_("Washed swatch"))
     count = YarnCountField(
-        label="Yarn count",
-        help_text="As on the band: 100 g / 400 m, 437 yd/100 g, Nm 16/4, 2250 den, 250 tex.",
+        label=_("Yarn count"),
+        help_text=_("As on the band: 100 g / 400 m, 437 yd/100 g, Nm 16/4, 2250 den, 250 tex."),
     )
     ease = NumberField(
-        label="Ease, smaller around than the foot [%]",
+        label=_("Ease, smaller around than the foot [%]"),
         required=False,
         least=0,
         most=25,
         initial="10",
         what="a percentage",
         such="10",
-        help_text="Usually 5 to 15; empty means 10.",
+        help_text=_("Usually 5 to 15; empty means 10."),
     )
     top = forms.ChoiceField(
-        label="Top",
+        label=_("Top"),
         required=False,
         choices=TopKind.choices,
-        help_text="Ribs need needles that divide: mock rib and 2 x 1 by 3, 3 x 1 by 4.",
+        help_text=_("Ribs need needles that divide: mock rib and 2 x 1 by 3, 3 x 1 by 4."),
     )
     hem = _count("Hem, rows that show", 200, "For a hung or picot hem; empty means 10.")
     cuff = LengthField(
-        label="Height of the rib",
+        label=_("Height of the rib"),
         required=False,
         least=5,
         most=600,
-        help_text="Part of the sock’s height; empty for the usual 30 to 38 rounds.",
+        help_text=_("Part of the sock’s height; empty for the usual 30 to 38 rounds."),
     )
     cuff_swatch = SwatchField(
         Swatch.objects.none(),
-        label="Washed swatch of the rib",
+        label=_("Washed swatch of the rib"),
         required=False,
-        empty_label="none: its rows are guessed from the plain swatch",
+        empty_label=_("none: its rows are guessed from the plain swatch"),
     )
     cylinders = forms.MultipleChoiceField(
-        label="Only on these cylinders",
+        label=_("Only on these cylinders"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="None ticked means any of yours.",
+        help_text=_("None ticked means any of yours."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -97,7 +104,11 @@ class SockForm(AskForm):
         given = super().clean() or self.cleaned_data
         rib, top = given.get("cuff_swatch"), given.get("top")
         if rib and top in TopKind.values and rib.fabric != top:
-            msg = f"“{rib.name}” is a swatch of {rib.get_fabric_display()}; choose that top."
+            msg = say(
+                "“{name}” is a swatch of {fabric}; choose that top.",
+                name=rib.name,
+                fabric=rib.get_fabric_display(),
+            )
             self.add_error("cuff_swatch", msg)
         return given
 
@@ -120,48 +131,52 @@ class PlanForm(FootForm, SockForm):
     """What to plan; sent by GET, so that a plan has an address."""
 
     ball = LengthField(
-        label="Around the ball of the foot",
+        label=_("Around the ball of the foot"),
         required=False,
         least=60,
         most=450,
-        help_text="Leave empty and it is guessed from the length.",
+        help_text=_("Leave empty and it is guessed from the length."),
     )
     height = LengthField(
-        label="Height, floor to top of cuff",
+        label=_("Height, floor to top of cuff"),
         required=False,
         least=20,
         most=600,
-        help_text="Leave empty for a usual crew height.",
+        help_text=_("Leave empty for a usual crew height."),
     )
     setting = forms.DecimalField(
-        label="Another stitch setting than the swatch’s",
+        label=_("Another stitch setting than the swatch’s"),
         required=False,
         min_value=-50,
         max_value=50,
         max_digits=5,
         decimal_places=2,
-        help_text="Turns from your mark; its gauge is read off your swatches of this yarn.",
+        help_text=_("Turns from your mark; its gauge is read off your swatches of this yarn."),
         widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
     )
     centre = _count("Needles left at the turn", 98, "Empty for a third of those held.", 2)
     toe_centre = _count("At the toe, if others", 98, "Empty for the same.", 2)
     deep_heel = forms.TypedChoiceField(
-        label="The heel takes",
+        label=_("The heel takes"),
         required=False,
         choices=_DEEP,
         coerce=int,
         empty_value=0,
-        help_text="A deep heel holds 2 or 4 needles more.",
+        help_text=_("A deep heel holds 2 or 4 needles more."),
     )
     heel_factor = NumberField(
-        label="Length a heel gives, of its passes",
+        label=_("Length a heel gives, of its passes"),
         required=False,
         least=0.3,
         most=1.3,
         such="0.95",
     )
     toe_factor = NumberField(
-        label="Length a toe gives, of its passes", required=False, least=0.3, most=1.3, such="0.95"
+        label=_("Length a toe gives, of its passes"),
+        required=False,
+        least=0.3,
+        most=1.3,
+        such="0.95",
     )
 
     def __init__(self, *args: Any, workshop: Any = None, **kwargs: Any) -> None:
@@ -195,10 +210,10 @@ class RunForm(SockForm):
 
     sizes = forms.ModelMultipleChoiceField(
         SizeRow.objects.none(),
-        label="Sizes",
+        label=_("Sizes"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="None ticked means every size of your chart.",
+        help_text=_("None ticked means every size of your chart."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -211,13 +226,13 @@ class DesignForm(ActForm):
 
     design = forms.ModelChoiceField(
         Design.objects.order_by("name"),
-        label="Design",
+        label=_("Design"),
         required=False,
-        empty_label="a new design",
+        empty_label=_("a new design"),
         template_name=EITHER_FIELD,
     )
     new_design = forms.CharField(
-        label="Name of the new design", required=False, max_length=60, template_name=EITHER_FIELD
+        label=_("Name of the new design"), required=False, max_length=60, template_name=EITHER_FIELD
     )
 
     def clean(self) -> dict[str, Any]:
@@ -225,9 +240,9 @@ class DesignForm(ActForm):
         given = super().clean() or self.cleaned_data
         design, new = given.get("design"), given.get("new_design")
         if design and new:
-            self.add_error("new_design", "Choose a design or name a new one, not both.")
+            self.add_error("new_design", say("Choose a design or name a new one, not both."))
         elif not design and not new and "new_design" not in self.errors:
-            self.add_error("new_design", "Name the new design, or choose one of yours.")
+            self.add_error("new_design", say("Name the new design, or choose one of yours."))
         given["design_name"] = design.name if design else new
         return given
 
@@ -236,5 +251,5 @@ class SaveForm(DesignForm):
     """Under which name a plan becomes a pattern version."""
 
     seal = forms.CharField(widget=forms.HiddenInput, max_length=120)
-    size_name = forms.CharField(label="Name of the size", max_length=40)
-    group = forms.ChoiceField(label="For", choices=SizeGroup.choices)
+    size_name = forms.CharField(label=_("Name of the size"), max_length=40)
+    group = forms.ChoiceField(label=_("For"), choices=SizeGroup.choices)

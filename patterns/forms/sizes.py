@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.fields import LengthField
 from patterns.forms.foot import FootForm
@@ -13,17 +14,17 @@ from socktrade.forms import ActForm
 class SizeForm(ActForm):
     """One row of the chart."""
 
-    name = forms.CharField(label="Size", max_length=40)
-    group = forms.ChoiceField(label="For", choices=SizeGroup.choices)
-    foot_mm = LengthField(label="Foot", least=60, most=400)
+    name = forms.CharField(label=_("Size"), max_length=40)
+    group = forms.ChoiceField(label=_("For"), choices=SizeGroup.choices)
+    foot_mm = LengthField(label=_("Foot"), least=60, most=400)
     around_mm = LengthField(
-        label="Around the sock",
+        label=_("Around the sock"),
         required=False,
         least=60,
         most=450,
-        help_text="Its ease already in it. Empty: guessed from the foot, your ease taken off.",
+        help_text=_("Its ease already in it. Empty: guessed from the foot, your ease taken off."),
     )
-    height_mm = LengthField(label="Height, floor to top", least=20, most=600)
+    height_mm = LengthField(label=_("Height, floor to top"), least=20, most=600)
 
     def __init__(self, *args: Any, row: SizeRow | None = None, **kwargs: Any) -> None:
         if row is not None:
@@ -36,19 +37,21 @@ class FitForm(FootForm):
     """A foot at the stall, and how wide it is if she knows."""
 
     ball = LengthField(
-        label="Around its ball",
+        label=_("Around its ball"),
         required=False,
         least=60,
         most=450,
-        help_text="If you can measure it.",
+        help_text=_("If you can measure it."),
     )
 
 
 class CompareForm(forms.Form):
     """Two versions to lay side by side; sent by GET."""
 
-    a = forms.ModelChoiceField(PatternVersion.objects.none(), label="This", empty_label=None)
-    b = forms.ModelChoiceField(PatternVersion.objects.none(), label="beside this", empty_label=None)
+    a = forms.ModelChoiceField(PatternVersion.objects.none(), label=_("This"), empty_label=None)
+    b = forms.ModelChoiceField(
+        PatternVersion.objects.none(), label=_("beside this"), empty_label=None
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -3,8 +3,10 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.units import parse_yarn_length
+from patterns.core.words import say
 from patterns.fields import MeasureField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField, YarnCountField
@@ -26,14 +28,14 @@ class SettingForm(AskForm):
 
     line = forms.ModelChoiceField(Swatch.objects.none(), widget=forms.HiddenInput)
     stitches = NumberField(
-        label="Stitches wanted", required=False, least=0.5, most=1000, such="8 or 31 1/2"
+        label=_("Stitches wanted"), required=False, least=0.5, most=1000, such="8 or 31 1/2"
     )
-    rows = NumberField(label="or rows wanted", required=False, least=0.5, most=1000, such="11")
+    rows = NumberField(label=_("or rows wanted"), required=False, least=0.5, most=1000, such="11")
     per = forms.ChoiceField(
-        label="counted", choices=(("in", "per inch"), ("10cm", "per 10 cm")), required=False
+        label=_("counted"), choices=(("in", "per inch"), ("10cm", "per 10 cm")), required=False
     )
     turns = forms.DecimalField(
-        label="or stitch setting",
+        label=_("or stitch setting"),
         required=False,
         min_value=-50,
         max_value=50,
@@ -51,7 +53,7 @@ class SettingForm(AskForm):
         given = super().clean() or self.cleaned_data
         told = [name for name in ("stitches", "rows", "turns") if given.get(name) is not None]
         if len(told) != 1 and not self.errors:
-            self.add_error(None, "Give stitches, rows or a setting: one of them.")
+            self.add_error(None, say("Give stitches, rows or a setting: one of them."))
         if given.get("per") != "10cm":
             for name in ("stitches", "rows"):
                 if given.get(name) is not None:
@@ -63,33 +65,33 @@ class DirectionsForm(AskForm):
     """Old directions as she has them: needles and counter readings."""
 
     needles = forms.IntegerField(
-        label="Needles",
+        label=_("Needles"),
         min_value=12,
         max_value=200,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
     leg = forms.IntegerField(
-        label="Counter for the leg",
+        label=_("Counter for the leg"),
         min_value=0,
         max_value=2000,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
     foot = forms.IntegerField(
-        label="Counter for the foot",
+        label=_("Counter for the foot"),
         min_value=1,
         max_value=2000,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
     centre = forms.IntegerField(
-        label="Needles left at the turn",
+        label=_("Needles left at the turn"),
         required=False,
         min_value=2,
         max_value=98,
-        help_text="Empty for a third of half.",
+        help_text=_("Empty for a third of half."),
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
-    swatch = SwatchField(Swatch.objects.none(), label="Washed swatch to knit it at")
-    count = YarnCountField(label="Yarn count", required=False)
+    swatch = SwatchField(Swatch.objects.none(), label=_("Washed swatch to knit it at"))
+    count = YarnCountField(label=_("Yarn count"), required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -101,7 +103,10 @@ class DirectionsForm(AskForm):
         """Refuse an odd count: heel and toe take half the needles."""
         needles = int(self.cleaned_data["needles"])
         if needles % 2:
-            msg = f"{needles} is odd. Heel and toe take half the needles, so look once more."
+            msg = say(
+                "{needles} is odd. Heel and toe take half the needles, so look once more.",
+                needles=needles,
+            )
             raise forms.ValidationError(msg)
         return needles
 
@@ -110,21 +115,21 @@ class StripesForm(AskForm):
     """A colour repeat and the sock it is knitted into."""
 
     version = forms.ModelChoiceField(
-        PatternVersion.objects.none(), label="Pattern", empty_label=None
+        PatternVersion.objects.none(), label=_("Pattern"), empty_label=None
     )
     repeat = YarnLengthField(
-        label="Length of the whole colour repeat",
+        label=_("Length of the whole colour repeat"),
         least=0.05,
         most=5000,
-        help_text="Metres or yards, until the colours begin again.",
+        help_text=_("Metres or yards, until the colours begin again."),
     )
-    plain_turns = forms.BooleanField(label="Heel and toe are of another yarn", required=False)
+    plain_turns = forms.BooleanField(label=_("Heel and toe are of another yarn"), required=False)
     used = YarnLengthField(
-        label="Yarn the first sock took, if you weighed it",
+        label=_("Yarn the first sock took, if you weighed it"),
         required=False,
         least=1,
         most=5000,
-        help_text="Empty for the planned figure. From its first stitch, waste not counted.",
+        help_text=_("Empty for the planned figure. From its first stitch, waste not counted."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

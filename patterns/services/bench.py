@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 
 from patterns.core.bounds import HANG, require_needles
 from patterns.core.gauge import Gauge, gauge_from_count, loop_length_cm
+from patterns.core.words import say
 from patterns.errors import AlreadyThereError, PatternsError
 from patterns.models import Cylinder, Fabric, Swatch
 
@@ -58,13 +59,15 @@ def add_cylinder(*, needles: int, diameter_mm: float | None = None, note: str = 
     try:
         require_needles(needles)
     except ValueError as problem:
-        msg = f"{needles} is not a needle count. Give an even number from 12 to 200."
+        msg = say(
+            "{needles} is not a needle count. Give an even number from 12 to 200.", needles=needles
+        )
         raise PatternsError(msg, field="needles") from problem
     try:
         with transaction.atomic():
             return Cylinder.objects.create(needles=needles, diameter_mm=diameter_mm, note=note)
     except IntegrityError as problem:
-        msg = f"Your {needles} is in the book already."
+        msg = say("Your {needles} is in the book already.", needles=needles)
         raise AlreadyThereError(msg, field="needles") from problem
 
 
@@ -104,7 +107,7 @@ def add_swatch(
                 **asdict(extra),
             )
     except IntegrityError as problem:
-        msg = f"Another swatch is called “{name}”. Give this one its own name."
+        msg = say("Another swatch is called “{name}”. Give this one its own name.", name=name)
         raise AlreadyThereError(msg, field="name") from problem
 
 
@@ -115,9 +118,11 @@ def _check_loop(extra: Extra, cylinder: Cylinder, gauge: Gauge) -> None:
     # Ribs and loose yarns differ from the plain relation, but not by half.
     usual = loop_length_cm(Gauge(gauge.wales_per_10cm, gauge.courses_per_10cm))
     if not _LOOP_SLACK[0] * usual <= loop_cm <= _LOOP_SLACK[1] * usual:
-        msg = (
-            f"That is {loop_cm:.2f} cm a stitch; this gauge has about {usual:.2f} cm. "
-            "Look at the length, its unit and the rounds."
+        msg = say(
+            "That is {loop_cm:.2f} cm a stitch; this gauge has about {usual:.2f} cm. Look "
+            "at the length, its unit and the rounds.",
+            loop_cm=loop_cm,
+            usual=usual,
         )
         raise PatternsError(msg, field="unravelled")
 
@@ -127,9 +132,10 @@ def _check_hanging(extra: Extra, gauge: Gauge) -> None:
         return
     factor = extra.hanging_mm * gauge.courses_per_10cm / 100 / extra.hanging_rows
     if not HANG[0] <= factor <= HANG[1]:
-        msg = (
-            f"That is {factor:.1f} times its flat length; a tube hangs 0.8 to 2 times. "
-            "Look at the length and the rows."
+        msg = say(
+            "That is {factor:.1f} times its flat length; a tube hangs 0.8 to 2 times. Look "
+            "at the length and the rows.",
+            factor=factor,
         )
         raise PatternsError(msg, field="hanging")
 
@@ -143,5 +149,9 @@ def _gauge(wales: Counted, courses: Counted, state: str) -> Gauge:
         field = "courses" if str(problem).startswith("courses") else "wales"
         what = "rows" if field == "courses" else "stitches"
         allowed = str(problem).partition("allowed: ")[2]
-        msg = f"That is no usual number of {what}: {allowed} in 10 cm. Look at count and length."
+        msg = say(
+            "That is no usual number of {what}: {allowed} in 10 cm. Look at count and length.",
+            what=what,
+            allowed=allowed,
+        )
         raise PatternsError(msg, field=field) from problem

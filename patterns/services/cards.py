@@ -7,6 +7,7 @@ from patterns.core.bounds import HANG
 from patterns.core.drawing import needles_by_pass, sock_outline
 from patterns.core.machine import Machine
 from patterns.core.rowcard import Hanging, Step, StringYarn, row_card, string_yarn
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from patterns.services.gauges import usual_hang_factor
 from socktrade.models import Workshop
@@ -150,7 +151,7 @@ def drawing_of(version: PatternVersion) -> str:
         hem_rows=version.hem_rows,
         cuff_rows=version.cuff_rows,
         cuff_courses_per_10cm=version.cuff_courses_per_10cm,
-        title=f"{version.pattern}, drawn to scale",
+        title=say("{pattern_}, drawn to scale", pattern_=version.pattern),
     )
 
 

@@ -17,6 +17,7 @@ from patterns.core.gauge import (
     shrink_between,
 )
 from patterns.core.stitchline import Band, Reading, StitchLine, fit_bands
+from patterns.core.words import say
 from patterns.errors import CannotPlanError
 from patterns.models import Cylinder, GaugeState, Swatch
 
@@ -87,12 +88,15 @@ def take_gauge(swatch: Swatch, setting: Decimal | None) -> TakenGauge:
         return TakenGauge(swatch.gauge, swatch.measured_loop_cm)
     line = line_of(swatch).line
     if line is None:
-        msg = "One setting says nothing of another: wash a second swatch of this yarn first."
+        msg = say("One setting says nothing of another: wash a second swatch of this yarn first.")
         raise CannotPlanError(msg, field="setting")
     try:
         reading = line.at(float(setting))
     except ValueError as problem:
-        msg = f"At {setting:f} turns this yarn makes no fabric. Stay nearer to your swatches."
+        msg = say(
+            "At {setting:f} turns this yarn makes no fabric. Stay nearer to your swatches.",
+            setting=setting,
+        )
         raise CannotPlanError(msg, field="setting") from problem
     return TakenGauge(reading.gauge, reading.loop_cm, reading.tried)
 

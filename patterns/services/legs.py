@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from patterns.core.legbands import Girth, LegBand, guess_ankle, guess_calf, leg_band
 from patterns.core.stitchline import Reading
+from patterns.core.words import say
 from patterns.services.gauges import YarnLine, yarn_lines
 
 USUAL_EASE = 0.10
@@ -61,7 +62,7 @@ def _girth(name: str, measured_mm: float | None, foot_mm: float | None) -> Girth
     if measured_mm is not None:
         return Girth(measured_mm)
     if foot_mm is None:
-        msg = f"{name} is None and so is foot_mm; measure one of them"
+        msg = say("{name} is None and so is foot_mm; measure one of them", name=name)
         raise ValueError(msg)
     return guess_ankle(foot_mm) if name == "ankle_mm" else guess_calf(foot_mm)
 
@@ -69,7 +70,7 @@ def _girth(name: str, measured_mm: float | None, foot_mm: float | None) -> Girth
 def _band(name: str, girth: Girth, line: YarnLine, ease: float) -> Band:
     found = line.line
     if found is None:
-        msg = "line has one setting; wash a second swatch of this yarn at another"
+        msg = say("line has one setting; wash a second swatch of this yarn at another")
         raise ValueError(msg)
 
     def at(girth_mm: float) -> LegBand:

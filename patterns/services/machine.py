@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from django.db import transaction
 
 from patterns.core.fit import turn_factor
+from patterns.core.words import say
 from patterns.errors import PatternsError
 from patterns.models import PatternVersion
 from socktrade.models import Workshop
@@ -47,7 +48,9 @@ def learned_factor(version: PatternVersion, sock_foot_mm: float) -> float:
             deep_heel=version.deep_heel,
         )
     except ValueError as problem:
-        msg = "No sock of this pattern has such a foot. Measure once more, and look at the unit."
+        msg = say(
+            "No sock of this pattern has such a foot. Measure once more, and look at the unit."
+        )
         raise PatternsError(msg, field="sock_foot") from problem
 
 
@@ -60,7 +63,7 @@ def keep_factors(*, workshop: Workshop, heel: float, toe: float) -> Workshop:
     """
     for name, factor in (("heel_factor", heel), ("toe_factor", toe)):
         if not 0.3 <= factor <= 1.3:
-            msg = f"{factor:.2f} is out of reach; allowed: 0.3 to 1.3."
+            msg = say("{factor:.2f} is out of reach; allowed: 0.3 to 1.3.", factor=factor)
             raise PatternsError(msg, field=name)
     workshop.heel_factor, workshop.toe_factor = heel, toe
     workshop.save()

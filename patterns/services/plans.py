@@ -11,6 +11,7 @@ from patterns.core.notices import Notice
 from patterns.core.rowplan import RowPlan, plan_sock
 from patterns.core.tops import Top, mock_rib_yarn_share, needle_pitch_mm, top_named
 from patterns.core.wish import Extras
+from patterns.core.words import say
 from patterns.errors import CannotPlanError
 from patterns.models import GaugeState, Swatch, TopKind
 from patterns.services.gauges import TakenGauge, take_gauge
@@ -153,7 +154,10 @@ def make_plan(wish: Wish) -> Planned:
 def _require_washed(wish: Wish) -> None:
     for swatch, field in ((wish.swatch, "swatch"), (wish.cuff_swatch, "cuff_swatch")):
         if swatch is not None and swatch.state != GaugeState.WASHED:
-            msg = f"“{swatch}” was measured raw. Wash it, measure it again, plan with that."
+            msg = say(
+                "“{swatch}” was measured raw. Wash it, measure it again, plan with that.",
+                swatch=swatch,
+            )
             raise CannotPlanError(msg, field=field)
 
 
@@ -220,7 +224,7 @@ def _refusal(text: str) -> CannotPlanError:
     if name in _REASONS:
         words, field = _REASONS[name]
         return CannotPlanError(f"{words}: {reason.strip('()')}.", field=field)
-    return CannotPlanError(f"This cannot be planned: {text}.")
+    return CannotPlanError(say("This cannot be planned: {text}.", text=text))
 
 
 def _fit(wish: Wish, taken: TakenGauge, plan: RowPlan) -> FitRange:

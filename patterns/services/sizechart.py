@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from patterns.core.bounds import MM_PER_INCH
 from patterns.core.chart import CHART, ChartRow
 from patterns.core.feet import foot_length_mm
+from patterns.core.words import say
 from patterns.errors import AlreadyThereError
 from patterns.models import SizeGroup, SizeRow, SizeSource
 
@@ -63,7 +64,7 @@ def keep_size(*, row: SizeRow | None, figures: dict[str, Any]) -> SizeRow:
         with transaction.atomic():
             row.save()
     except IntegrityError as problem:
-        msg = f"“{row.name}” stands in the chart already."
+        msg = say("“{name}” stands in the chart already.", name=row.name)
         raise AlreadyThereError(msg, field="name") from problem
     return row
 

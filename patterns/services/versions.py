@@ -12,6 +12,7 @@ from django.db.models import Max, OuterRef, Subquery
 
 from patterns.core.notices import Notice
 from patterns.core.rowplan import Section
+from patterns.core.words import say
 from patterns.errors import PatternsError
 from patterns.models import Design, Pattern, PatternVersion
 from patterns.services.plans import Planned
@@ -84,14 +85,22 @@ def _pattern(planned: Planned, design_name: str, size_name: str, group: str) -> 
             design=design, size_name=size_name, group=group, foot_length_mm=foot_mm
         )
     if abs(pattern.foot_length_mm - foot_mm) > SAME_SIZE_MM:
-        msg = (
-            f"{design.name} {pattern.size_name} is made for a foot of "
-            f"{pattern.foot_length_mm:.0f} mm, this plan for {foot_mm:.0f} mm. "
-            "Give the size another name."
+        msg = say(
+            "{name} {size_name} is made for a foot of {foot_length_mm:.0f} mm, this plan "
+            "for {foot_mm:.0f} mm. Give the size another name.",
+            name=design.name,
+            size_name=pattern.size_name,
+            foot_length_mm=pattern.foot_length_mm,
+            foot_mm=foot_mm,
         )
         raise PatternsError(msg, field="size_name")
     if pattern.group != group:
-        msg = f"{design.name} {pattern.size_name} is a {pattern.get_group_display()} size."
+        msg = say(
+            "{name} {size_name} is a {group} size.",
+            name=design.name,
+            size_name=pattern.size_name,
+            group=pattern.get_group_display(),
+        )
         raise PatternsError(msg, field="group")
     return pattern
 

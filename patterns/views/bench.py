@@ -5,6 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from patterns.core.words import say
 from patterns.errors import PatternsError
 from patterns.forms.bench import CylinderForm, SwatchForm
 from patterns.models import Cylinder, Fabric, GaugeState, Swatch
@@ -31,7 +32,7 @@ def cylinder_list(request: Request) -> HttpResponse:
         except PatternsError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"Cylinder of {cylinder} added.")
+            say_done(request, say("Cylinder of {cylinder} added.", cylinder=cylinder))
             return redirect("patterns:cylinder_list")
     context = {
         "form": form,
@@ -57,7 +58,7 @@ def swatch_list(request: Request) -> HttpResponse:
         except PatternsError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"Swatch “{swatch}” added.")
+            say_done(request, say("Swatch “{swatch}” added.", swatch=swatch))
             return redirect("patterns:swatch_list")
     swatches, older = _newest(request.GET.get("before", ""))
     context = {

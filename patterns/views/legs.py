@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from patterns.core.words import say
 from patterns.forms.legs import KneeSockForm
 from patterns.services.legs import USUAL_EASE, Leg, bands_of, lines_with_settings
 from socktrade.http import Request
@@ -33,7 +34,9 @@ def knee_socks(request: Request) -> HttpResponse:
         try:
             context |= {"bands": bands_of(line, leg, ease=ease), "line": line, "leg": leg}
         except ValueError:
-            form.add_error(None, "No stitch of this yarn on this cylinder is that wide or narrow.")
+            form.add_error(
+                None, say("No stitch of this yarn on this cylinder is that wide or narrow.")
+            )
     status = 422 if form.errors else 200
     return render(request, "patterns/knee_socks.html", context, status=status)
 

@@ -4,6 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
+from patterns.core.words import say
 from patterns.errors import PatternsError
 from patterns.forms.machine import LearnForm, MachineForm
 from patterns.models import PatternVersion
@@ -21,7 +22,7 @@ def machine_habits(request: Request) -> HttpResponse:
     form = MachineForm(request.POST or None, instance=Workshop.current())
     if request.method == "POST" and form.is_valid():
         machine.keep_habits(workshop=form.instance, habits=form.cleaned_data)
-        say_done(request, "Row cards count like your machine from now on.")
+        say_done(request, say("Row cards count like your machine from now on."))
         return redirect(way_back(request, otherwise="patterns:machine_habits"))
     status = 422 if request.method == "POST" else 200
     context = {"form": form, "next": request.GET.get("next") or request.POST.get("next", "")}
@@ -41,7 +42,10 @@ def learn_turns(request: Request, version_id: int) -> HttpResponse:
     factor = _factor(version, form) if request.method == "POST" else None
     if factor is not None and request.POST.get("keep"):
         machine.keep_factors(workshop=workshop, heel=factor, toe=factor)
-        say_done(request, f"Heel and toe count for {factor:.2f} of their passes from now on.")
+        say_done(
+            request,
+            say("Heel and toe count for {factor:.2f} of their passes from now on.", factor=factor),
+        )
         return redirect(version.pattern)
     context = {
         "version": version,

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 from patterns.core.drawing import sock_outline
 from patterns.core.notices import stretch_needed
 from patterns.core.tops import tops_for
+from patterns.core.words import say
 from patterns.core.yarncount import counts
 from patterns.errors import CannotPlanError, PatternsError
 from patterns.forms.plan import PlanForm, SaveForm
@@ -43,7 +44,14 @@ def pattern_plan(request: Request) -> HttpResponse:
     if request.method == "POST" and save.is_valid():
         version = _save(request, planned, save)
         if version is not None:
-            say_done(request, f"{version.pattern} saved as version {version.number}.")
+            say_done(
+                request,
+                say(
+                    "{pattern_} saved as version {number}.",
+                    pattern_=version.pattern,
+                    number=version.number,
+                ),
+            )
             return redirect(version.pattern)
     context |= {"save": save} | _shown(planned, workshop_of(request))
     status = 422 if request.method == "POST" else 200
@@ -81,7 +89,9 @@ def _suggested(request: Request, form: PlanForm, planned: Planned) -> dict:
 def _save(request: Request, planned: Planned, save: SaveForm) -> PatternVersion | None:
     given = save.cleaned_data
     if given["seal"] != planned.seal:
-        save.add_error(None, "The plan has changed since you saw it. Look once more, then save.")
+        save.add_error(
+            None, say("The plan has changed since you saw it. Look once more, then save.")
+        )
         return None
     try:
         return save_version(
@@ -114,7 +124,7 @@ def _shown(planned: Planned, workshop: Workshop) -> dict:
             hem_rows=planned.hem_rows,
             cuff_rows=plan.cuff_rows,
             cuff_courses_per_10cm=planned.cuff_courses_per_10cm,
-            title="The sock, drawn to scale",
+            title=say("The sock, drawn to scale"),
         ),
         "loops_a_pair": 2 * plan.loops,
         "metres_a_pair": 2 * plan.metres,

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say, say_count
 from patterns.errors import PatternsError
 from patterns.forms.plan import DesignForm, RunForm
 from patterns.forms.sizes import FitForm, SizeForm
@@ -26,7 +27,7 @@ def size_chart(request: Request) -> HttpResponse:
     """Show her size chart; add a size."""
     form = SizeForm(request.POST or None, workshop=workshop_of(request))
     if request.method == "POST" and form.is_valid() and (row := _keep(form, None)):
-        say_done(request, f"{row} added to the chart.")
+        say_done(request, say("{row} added to the chart.", row=row))
         return redirect("patterns:size_chart")
     rows = sizechart.sizes()
     status = 422 if request.method == "POST" else 200
@@ -37,7 +38,14 @@ def size_chart(request: Request) -> HttpResponse:
 def size_usual(request: Request) -> HttpResponse:
     """Fill the usual sizes in that are not there."""
     count = sizechart.fill_in_usual_sizes()
-    say_done(request, f"{count} size{'' if count == 1 else 's'} filled in. Look them over.")
+    say_done(
+        request,
+        say_count(
+            "{count} size filled in. Look them over.",
+            "{count} sizes filled in. Look them over.",
+            count,
+        ),
+    )
     return redirect("patterns:size_chart")
 
 
@@ -47,7 +55,7 @@ def size_change(request: Request, size_id: int) -> HttpResponse:
     row = get_object_or_404(SizeRow, pk=size_id)
     form = SizeForm(request.POST or None, workshop=workshop_of(request), row=row)
     if request.method == "POST" and form.is_valid() and _keep(form, row):
-        say_done(request, f"{row} changed.")
+        say_done(request, say("{row} changed.", row=row))
         return redirect("patterns:size_chart")
     status = 422 if request.method == "POST" else 200
     return render(request, "patterns/size_change.html", {"form": form, "row": row}, status=status)
@@ -58,7 +66,7 @@ def size_remove(request: Request, size_id: int) -> HttpResponse:
     """Take a size off the chart; patterns planned with it stay."""
     row = get_object_or_404(SizeRow, pk=size_id)
     row.delete()
-    say_done(request, f"{row} taken off the chart.")
+    say_done(request, say("{row} taken off the chart.", row=row))
     return redirect("patterns:size_chart")
 
 
@@ -73,7 +81,12 @@ def size_run(request: Request) -> HttpResponse:
     if request.method == "POST" and run is not None and save.is_valid():
         saved = _save_run(request, run, save)
         if saved:
-            say_done(request, f"{saved} size{'' if saved == 1 else 's'} saved as patterns.")
+            say_done(
+                request,
+                say_count(
+                    "{count} size saved as patterns.", "{count} sizes saved as patterns.", saved
+                ),
+            )
             return redirect("patterns:pattern_list")
     refused = (asked and run is None) or request.method == "POST"
     context["query"] = request.GET.urlencode()
@@ -144,7 +157,7 @@ def _save_run(request: Request, run: list[SizeOfRun], save: DesignForm) -> int:
     ticked = set(request.POST.getlist("row"))
     wanted = [size for size in run if str(size.row.pk) in ticked and size.planned]
     if not wanted:
-        save.add_error(None, "Tick the sizes to save.")
+        save.add_error(None, say("Tick the sizes to save."))
         return 0
     try:
         save_sizes(

@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from patterns.core.words import say
 from patterns.forms.yarns import DirectionsForm, SettingForm, StripesForm
 from patterns.services import gauges, olddirections, stripes
 from socktrade.http import Request
@@ -50,7 +51,9 @@ def old_directions(request: Request) -> HttpResponse:
                 )
             }
         except ValueError as problem:
-            form.add_error("centre", f"These needles cannot turn so: {problem}.")
+            form.add_error(
+                "centre", say("These needles cannot turn so: {problem}.", problem=problem)
+            )
     status = 422 if form.errors else 200
     return render(request, "patterns/old_directions.html", context, status=status)
 

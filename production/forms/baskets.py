@@ -4,7 +4,9 @@ import re
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import LengthField
 from production.models import Quality
 from production.services.baskets import LENGTHS_MM
@@ -18,11 +20,11 @@ _MEASURE = re.compile(r"(foot|leg)_(\d{1,15})")
 def minutes_field() -> forms.FloatField:
     """Return the field for hand time, which nobody has to fill in [min]."""
     return forms.FloatField(
-        label="Minutes spent",
+        label=_("Minutes spent"),
         required=False,
         min_value=0,
         max_value=MOST_MINUTES,
-        help_text="For all of them together. The book learns your pace from it.",
+        help_text=_("For all of them together. The book learns your pace from it."),
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "decimal", "step": "any"}),
     )
 
@@ -37,7 +39,9 @@ class TicksField(forms.Field):
         keys: dict[int, None] = {}
         for text in value or []:
             if not _KEYS.fullmatch(text):
-                msg = f"“{text[:20]}” is no sock of this page. Tick the boxes on the page."
+                msg = say(
+                    "“{text}” is no sock of this page. Tick the boxes on the page.", text=text[:20]
+                )
                 raise forms.ValidationError(msg)
             keys.update(dict.fromkeys(int(key) for key in text.split(",")))
         return tuple(keys)
@@ -57,7 +61,7 @@ class BasketForm(ActForm):
         both = (*cleaned.get("socks", ()), *cleaned.get("whole", ()))
         cleaned["ids"] = tuple(dict.fromkeys(both))
         if not cleaned["ids"] and not self.errors:
-            self.add_error("socks", "Tick the socks first.")
+            self.add_error("socks", say("Tick the socks first."))
         return cleaned
 
     @property
@@ -69,7 +73,7 @@ class BasketForm(ActForm):
 class WashForm(BasketForm):
     """A load that is washed."""
 
-    together = forms.BooleanField(label="They were washed together all the same", required=False)
+    together = forms.BooleanField(label=_("They were washed together all the same"), required=False)
 
 
 class BlockForm(BasketForm):
@@ -93,7 +97,7 @@ class BlockForm(BasketForm):
         for name, length in list(cleaned.items()):
             match = _MEASURE.fullmatch(name)
             if match and length is not None and int(match[2]) not in ids:
-                self.add_error(name, "Measured but not ticked: tick this sock too.")
+                self.add_error(name, say("Measured but not ticked: tick this sock too."))
         return cleaned
 
     def typed(self, name: str, pk: int) -> str:
@@ -110,7 +114,7 @@ class DryForm(ActForm):
 class BackForm(ActForm):
     """Why a sock is put back a step."""
 
-    note = forms.CharField(label="Why", max_length=300, required=False)
+    note = forms.CharField(label=_("Why"), max_length=300, required=False)
 
 
 class NoteForm(ActForm):
@@ -118,7 +122,7 @@ class NoteForm(ActForm):
 
     quality = forms.ChoiceField(choices=Quality.choices, widget=forms.RadioSelect)
     fault = forms.CharField(
-        max_length=120, required=False, help_text="Named on the tag of a second."
+        max_length=120, required=False, help_text=_("Named on the tag of a second.")
     )
 
 

@@ -5,7 +5,9 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.care import CHOICES, LABEL_BASES, WARNINGS, CareSet
 from production.core.fibre import fibre
@@ -59,24 +61,24 @@ FEW = 5
 class CareForm(ActForm):
     """A care set, question by question; none may be left open."""
 
-    name = forms.CharField(label="Name of the set", max_length=20)
+    name = forms.CharField(label=_("Name of the set"), max_length=20)
     warnings = forms.MultipleChoiceField(
-        label="Warnings",
+        label=_("Warnings"),
         required=False,
         choices=[(name, text) for name, (_, text) in WARNINGS.items()],
         widget=forms.CheckboxSelectMultiple,
     )
-    own_words = forms.CharField(label="A sentence of your own", max_length=120, required=False)
+    own_words = forms.CharField(label=_("A sentence of your own"), max_length=120, required=False)
     basis = forms.CharField(
-        label="What it rests on",
+        label=_("What it rests on"),
         max_length=200,
-        help_text="A ball band, a sock of it that you washed so, what the mill wrote.",
-        error_messages={"required": "A care label needs grounds before the first sale."},
+        help_text=_("A ball band, a sock of it that you washed so, what the mill wrote."),
+        error_messages={"required": _("A care label needs grounds before the first sale.")},
     )
     basis_on = forms.DateField(
-        label="Day of that",
+        label=_("Day of that"),
         widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "That is no day of the calendar. Write it like 2026-06-04."},
+        error_messages={"invalid": _("That is no day of the calendar. Write it like 2026-06-04.")},
     )
 
     def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
@@ -98,7 +100,7 @@ class CareForm(ActForm):
         """Refuse a day that no washed sample can have."""
         day: dt.date = self.cleaned_data["basis_on"]
         if not dt.date(2000, 1, 1) <= day <= self.today:
-            msg = f"{day.day} {day:%B} {day.year} cannot be right. Give a day from 2000 to today."
+            msg = say("{day:long} cannot be right. Give a day from 2000 to today.", day=day)
             raise forms.ValidationError(msg)
         return day
 
@@ -135,10 +137,10 @@ def care_facts(care: CareSet, row: Care | None = None) -> dict[str, Any]:
 class ChoiceForm(ActForm):
     """One thing the rules leave open, with her reason."""
 
-    choice = forms.ChoiceField(label="Choice")
-    holds_for = forms.ChoiceField(label="It holds for")
+    choice = forms.ChoiceField(label=_("Choice"))
+    holds_for = forms.ChoiceField(label=_("It holds for"))
     reason = forms.CharField(
-        label="Why", max_length=200, help_text="Stands beside every label made with it."
+        label=_("Why"), max_length=200, help_text=_("Stands beside every label made with it.")
     )
 
     def __init__(self, *args: Any, content: Content, pattern: str, **kwargs: Any) -> None:
@@ -187,9 +189,9 @@ def _open_choices(content: Content) -> list[tuple[str, str]]:
 class ReachForm(forms.Form):
     """What is about to be started."""
 
-    version = forms.TypedChoiceField(label="Pattern", coerce=int)
+    version = forms.TypedChoiceField(label=_("Pattern"), coerce=int)
     pairs = forms.IntegerField(
-        label="Pairs",
+        label=_("Pairs"),
         min_value=1,
         max_value=500,
         initial=1,

@@ -4,7 +4,9 @@ import re
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.forms.baskets import minutes_field
 from production.models import Sock
 from production.services.pair_queries import sock_numbered
@@ -25,7 +27,10 @@ class CouplesField(forms.Field):
         for text in value or []:
             match = _COUPLE.fullmatch(text)
             if match is None:
-                msg = f"“{text[:20]}” is no proposal of this page. Tick the boxes on the page."
+                msg = say(
+                    "“{text}” is no proposal of this page. Tick the boxes on the page.",
+                    text=text[:20],
+                )
                 raise forms.ValidationError(msg)
             couples[int(match[1]), int(match[2])] = None
         return tuple(couples)
@@ -43,11 +48,13 @@ class SockNumberField(forms.CharField):
         text = super().clean(value)
         match = _NUMBER.fullmatch(text.strip())
         if match is None:
-            msg = f"“{text}” is no number of a sock. Write string and place, like 212-03."
+            msg = say(
+                "“{text}” is no number of a sock. Write string and place, like 212-03.", text=text
+            )
             raise forms.ValidationError(msg)
         sock = sock_numbered(int(match[1]), int(match[2]))
         if sock is None:
-            msg = f"There is no sock {text} in the book."
+            msg = say("There is no sock {text} in the book.", text=text)
             raise forms.ValidationError(msg)
         return sock
 
@@ -62,7 +69,7 @@ class MateForm(ActForm):
         """Ask for at least one."""
         couples: tuple[tuple[int, int], ...] = self.cleaned_data["couples"]
         if not couples:
-            msg = "Tick the pairs first."
+            msg = say("Tick the pairs first.")
             raise forms.ValidationError(msg)
         return couples
 
@@ -75,13 +82,13 @@ class MateForm(ActForm):
 class HandMateForm(ActForm):
     """Two socks chosen by hand."""
 
-    left = SockNumberField(label="One sock")
-    right = SockNumberField(label="The other sock")
+    left = SockNumberField(label=_("One sock"))
+    right = SockNumberField(label=_("The other sock"))
     note = forms.CharField(
-        label="Why they go together",
+        label=_("Why they go together"),
         max_length=300,
         required=False,
-        help_text="Needed when they are of two dye lots or versions: it may show.",
+        help_text=_("Needed when they are of two dye lots or versions: it may show."),
     )
 
     def add_refusal(self, problem: Exception) -> None:
@@ -95,11 +102,11 @@ class HandMateForm(ActForm):
 class SplitForm(ActForm):
     """Why a pair is taken apart."""
 
-    note = forms.CharField(label="Why", max_length=300, required=False)
+    note = forms.CharField(label=_("Why"), max_length=300, required=False)
 
 
 class PriceForm(ActForm):
     """What a pattern costs from now on."""
 
-    first = MoneyField(label="A first")
-    second = MoneyField(label="A second")
+    first = MoneyField(label=_("A first"))
+    second = MoneyField(label=_("A second"))

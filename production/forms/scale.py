@@ -6,7 +6,9 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import MassField
 from production.models import YarnUse
 from production.services.yarn import OUT_USES, TENTH
@@ -48,7 +50,11 @@ class WeightsField(forms.CharField):
         text = super().clean(value)
         typed = [word for word in _BETWEEN.split(text) if word]
         if len(typed) > MOST_PACKAGES:
-            msg = f"{len(typed)} weights are too many at once; book at most {MOST_PACKAGES}."
+            msg = say(
+                "{count} weights are too many at once; book at most {MOST_PACKAGES}.",
+                count=len(typed),
+                MOST_PACKAGES=MOST_PACKAGES,
+            )
             raise forms.ValidationError(msg)
         one = GramsField()
         return tuple(one.clean(word) for word in typed)
@@ -57,15 +63,15 @@ class WeightsField(forms.CharField):
 class ScaleForm(ActForm):
     """What the scale showed, cones and all."""
 
-    gross_g = GramsField(label="On the scale [g]", help_text="With cones or cores.")
+    gross_g = GramsField(label=_("On the scale [g]"), help_text=_("With cones or cores."))
     packages = forms.IntegerField(
-        label="Cones, balls or skeins on it",
+        label=_("Cones, balls or skeins on it"),
         min_value=0,
         max_value=1000,
         initial=1,
         widget=forms.NumberInput(attrs={"class": "short"}),
     )
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
 
 class ReceiveForm(ScaleForm):
@@ -86,18 +92,18 @@ class ReceiveForm(ScaleForm):
             return cleaned
         gross, weights = cleaned.get("gross_g"), cleaned.get("weights_g")
         if gross is None and not weights:
-            self.add_error("gross_g", "A weight is required: all together or each by itself.")
+            self.add_error("gross_g", say("A weight is required: all together or each by itself."))
         if gross is not None and weights:
-            self.add_error("weights_g", "Give all of it together or each by itself, not both.")
+            self.add_error("weights_g", say("Give all of it together or each by itself, not both."))
         if gross is not None and not cleaned.get("packages") and "packages" not in self.errors:
-            self.add_error("packages", "How many lay on the scale?")
+            self.add_error("packages", say("How many lay on the scale?"))
         return cleaned
 
 
 class AskedAgain(ActForm):
     """A form with a tick box that is seen once it was asked for."""
 
-    anyway = forms.BooleanField(label="Book it all the same", required=False)
+    anyway = forms.BooleanField(label=_("Book it all the same"), required=False)
 
     @property
     def was_asked(self) -> bool:
@@ -114,7 +120,7 @@ class WeighForm(AskedAgain, ScaleForm):
 class EachForm(AskedAgain):
     """Packages weighed one by one; those left empty count as last weighed."""
 
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(self, *args: Any, packages: Sequence[OnScale], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -143,9 +149,9 @@ class EachForm(AskedAgain):
 class WindForm(ActForm):
     """A ball wound off a cone."""
 
-    number = forms.TypedChoiceField(label="From", coerce=int)
-    grams = GramsField(label="Grams of the ball")
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    number = forms.TypedChoiceField(label=_("From"), coerce=int)
+    grams = GramsField(label=_("Grams of the ball"))
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(self, *args: Any, packages: Sequence[OnScale], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -157,9 +163,9 @@ class WindForm(ActForm):
 class TakeForm(ActForm):
     """Yarn that left for anything but a string."""
 
-    grams = GramsField(label="Grams taken out")
-    use = forms.ChoiceField(label="For", choices=[(use.value, use.label) for use in OUT_USES])
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    grams = GramsField(label=_("Grams taken out"))
+    use = forms.ChoiceField(label=_("For"), choices=[(use.value, use.label) for use in OUT_USES])
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def clean_use(self) -> YarnUse:
         """Return the use as the service takes it."""

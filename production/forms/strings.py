@@ -7,7 +7,9 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import MassField
 from patterns.models import PatternVersion
 from production.models import DyeLot, StringRun, YarnRole
@@ -38,54 +40,64 @@ class StringForm(ActForm):
     """Pattern, lot, count, done; the rest is for strings that were not so simple."""
 
     version = forms.ModelChoiceField(
-        label="Pattern", queryset=PatternVersion.objects.none(), empty_label="Choose the pattern"
+        label=_("Pattern"),
+        queryset=PatternVersion.objects.none(),
+        empty_label=_("Choose the pattern"),
     )
-    lot = LotField(label="Dye lot", queryset=DyeLot.objects.none(), empty_label="Choose the lot")
+    lot = LotField(
+        label=_("Dye lot"), queryset=DyeLot.objects.none(), empty_label=_("Choose the lot")
+    )
     count = forms.IntegerField(
-        label="Socks",
+        label=_("Socks"),
         min_value=1,
         max_value=MOST_SOCKS,
         widget=forms.NumberInput(attrs={"class": "count", "inputmode": "numeric"}),
     )
     minutes = forms.FloatField(
-        label="Minutes at the machine",
+        label=_("Minutes at the machine"),
         required=False,
         min_value=0,
         max_value=2880,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric", "step": "any"}),
     )
     faults_text = forms.CharField(
-        label="Faults",
+        label=_("Faults"),
         required=False,
         max_length=2000,
-        help_text="Place in the string and what is wrong: 2 hole, 5 stain. These become seconds.",
+        help_text=_(
+            "Place in the string and what is wrong: 2 hole, 5 stain. These become seconds."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     turn_lot = LotField(
-        label="Heel and toe of another lot",
+        label=_("Heel and toe of another lot"),
         queryset=DyeLot.objects.none(),
         required=False,
-        empty_label="the same lot",
+        empty_label=_("the same lot"),
     )
     strand_lot = LotField(
-        label="Strand added at heel and toe",
+        label=_("Strand added at heel and toe"),
         queryset=DyeLot.objects.none(),
         required=False,
-        empty_label="none",
+        empty_label=_("none"),
     )
     strand_g = MassField(
-        label="Grams of it in one sock", least=0.1, most=100, required=False, help_text="Such as 3."
+        label=_("Grams of it in one sock"),
+        least=0.1,
+        most=100,
+        required=False,
+        help_text=_("Such as 3."),
     )
     at = forms.DateTimeField(
-        label="Knitted on",
+        label=_("Knitted on"),
         required=False,
-        help_text="Empty for now.",
+        help_text=_("Empty for now."),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local", "class": "moment"}),
-        error_messages={"invalid": "That is no date and time. Write it like 2026-06-04 09:30."},
+        error_messages={"invalid": _("That is no date and time. Write it like 2026-06-04 09:30.")},
     )
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
     goes_on = forms.BooleanField(
-        label="It stays on the machine: more socks follow on this string",
+        label=_("It stays on the machine: more socks follow on this string"),
         required=False,
     )
 
@@ -132,7 +144,7 @@ class StringForm(ActForm):
         if at is None:
             return None
         if not EARLIEST <= at <= self.now + dt.timedelta(hours=1):
-            msg = f"{at.day} {at:%B} {at.year} cannot be right. Give a moment from 2000 to now."
+            msg = say("{at:long} cannot be right. Give a moment from 2000 to now.", at=at)
             raise forms.ValidationError(msg)
         return at
 
@@ -181,33 +193,33 @@ class StringForm(ActForm):
     def _check_strand(self) -> None:
         lot, grams = self.cleaned_data.get("strand_lot"), self.cleaned_data.get("strand_g")
         if lot and not grams and "strand_g" not in self.errors:
-            self.add_error("strand_g", "How many grams of it are in one sock?")
+            self.add_error("strand_g", say("How many grams of it are in one sock?"))
         if grams and not lot and "strand_lot" not in self.errors:
-            self.add_error("strand_lot", "Which lot is the strand of?")
+            self.add_error("strand_lot", say("Which lot is the strand of?"))
 
     def _check_row(self, row: int) -> None:
         version, count = (self.cleaned_data.get(f"{name}_{row}") for name in ("version", "count"))
         given = version or count or self.cleaned_data.get(f"lot_{row}")
         if given and not version and f"version_{row}" not in self.errors:
-            self.add_error(f"version_{row}", "Which pattern are these?")
+            self.add_error(f"version_{row}", say("Which pattern are these?"))
         if given and not count and f"count_{row}" not in self.errors:
-            self.add_error(f"count_{row}", "How many of these?")
+            self.add_error(f"count_{row}", say("How many of these?"))
 
     def _add_row(self, row: int) -> None:
         self.fields[f"version_{row}"] = forms.ModelChoiceField(
-            label="Then the pattern",
+            label=_("Then the pattern"),
             queryset=PatternVersion.objects.none(),
             required=False,
-            empty_label="nothing more",
+            empty_label=_("nothing more"),
         )
         self.fields[f"lot_{row}"] = LotField(
-            label="Of lot",
+            label=_("Of lot"),
             queryset=DyeLot.objects.none(),
             required=False,
-            empty_label="the same lot",
+            empty_label=_("the same lot"),
         )
         self.fields[f"count_{row}"] = forms.IntegerField(
-            label="Socks",
+            label=_("Socks"),
             required=False,
             min_value=1,
             max_value=MOST_SOCKS,
@@ -237,11 +249,16 @@ def read_faults(text: str, *, count: int) -> dict[int, str]:
     for part in filter(None, (part.strip() for part in re.split(r"[,;\n]", text))):
         place, fault = _read_fault(part)
         if not 1 <= place <= count:
-            msg = f"There is no sock {place} among {count}. Count the places from 1."
+            msg = say(
+                "There is no sock {place} among {count}. Count the places from 1.",
+                place=place,
+                count=count,
+            )
             raise ValueError(msg)
         if place in faults:
-            msg = (
-                f"Sock {place} stands there twice; write its faults as one: {place} hole and stain."
+            msg = say(
+                "Sock {place} stands there twice; write its faults as one: {place} hole and stain.",
+                place=place,
             )
             raise ValueError(msg)
         faults[place] = fault
@@ -251,14 +268,20 @@ def read_faults(text: str, *, count: int) -> dict[int, str]:
 def _read_fault(part: str) -> tuple[int, str]:
     match = _FAULT.fullmatch(part)
     if match is None:
-        msg = f"“{part:.40}” has no place in front. Write it like 2 hole, 5 stain."
+        msg = say("“{part:.40}” has no place in front. Write it like 2 hole, 5 stain.", part=part)
         raise ValueError(msg)
     fault = (match[2] or "").strip()
     if not fault:
-        msg = f"What is wrong with sock {match[1]}? Write it like {match[1]} hole."
+        msg = say(
+            "What is wrong with sock {match_1}? Write it like {match_1} hole.", match_1=match[1]
+        )
         raise ValueError(msg)
     if len(fault) > LONGEST_FAULT:
-        msg = f"The fault of sock {match[1]} is longer than {LONGEST_FAULT} letters; shorten it."
+        msg = say(
+            "The fault of sock {match_1} is longer than {LONGEST_FAULT} letters; shorten it.",
+            match_1=match[1],
+            LONGEST_FAULT=LONGEST_FAULT,
+        )
         raise ValueError(msg)
     return int(match[1]), fault
 

@@ -5,7 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.fields import LengthField
 from production.core.labelgrid import Grid
 from production.core.tagpanels import Layout
@@ -21,40 +23,44 @@ SIDES = (("one", "one side"), ("two", "front and back, the sheet turned like a p
 class TagForm(ActForm):
     """Which sheet, where on it, and how; `reason` only where a tag has a gap."""
 
-    sheet = forms.ChoiceField(label="Label sheet")
+    sheet = forms.ChoiceField(label=_("Label sheet"))
     sides = forms.ChoiceField(
-        label="Sides",
+        label=_("Sides"),
         choices=SIDES,
         required=False,
-        help_text="A label that folds has its own back.",
+        help_text=_("A label that folds has its own back."),
     )
     start = forms.IntegerField(
-        label="First free place",
+        label=_("First free place"),
         min_value=1,
         initial=1,
-        help_text="Counted row by row, when some labels of the sheet are used already.",
+        help_text=_("Counted row by row, when some labels of the sheet are used already."),
     )
     skip = forms.CharField(
-        label="Spoiled places",
+        label=_("Spoiled places"),
         max_length=200,
         required=False,
-        help_text="On the first sheet, such as 3, 7. They are left empty.",
+        help_text=_("On the first sheet, such as 3, 7. They are left empty."),
     )
     shift_x = forms.IntegerField(
-        label="Move right, tenths of a mm", min_value=-100, max_value=100, required=False,
-        help_text="Below zero moves left. Empty: as last time on this sheet.",
+        label=_(
+"Move right, tenths of a mm"), min_value=-100, max_value=100, required=False,
+        help_text=_(
+"Below zero moves left. Empty: as last time on this sheet."),
     )  # fmt: skip
     shift_y = forms.IntegerField(
-        label="Move down, tenths of a mm", min_value=-100, max_value=100, required=False,
-        help_text="Below zero moves up. Empty: as last time on this sheet.",
+        label=_(
+"Move down, tenths of a mm"), min_value=-100, max_value=100, required=False,
+        help_text=_(
+"Below zero moves up. Empty: as last time on this sheet."),
     )  # fmt: skip
-    stub = forms.BooleanField(label="With a stub to tear off at the sale", required=False)
-    outline = forms.BooleanField(label="With the edge of each label", required=False)
+    stub = forms.BooleanField(label=_("With a stub to tear off at the sale"), required=False)
+    outline = forms.BooleanField(label=_("With the edge of each label"), required=False)
     reason = forms.CharField(
-        label="Why the tags go on with something missing",
+        label=_("Why the tags go on with something missing"),
         max_length=300,
         required=False,
-        help_text="Kept with the act.",
+        help_text=_("Kept with the act."),
     )
 
     def __init__(self, *args: Any, workshop: Any, **kwargs: Any) -> None:
@@ -89,7 +95,9 @@ class TagForm(ActForm):
         found = [word for word in words if word]
         for word in found:
             if not (word.isascii() and word.isdigit() and len(word) < 5):
-                msg = f"“{word:.20}” is no place. Write numbers with commas, such as 3, 7."
+                msg = say(
+                    "“{word:.20}” is no place. Write numbers with commas, such as 3, 7.", word=word
+                )
                 raise forms.ValidationError(msg)
         return tuple(sorted({int(word) for word in found}))
 
@@ -116,11 +124,17 @@ class TagForm(ActForm):
 
     def _check_places(self, cleaned: dict[str, Any], grid: Grid) -> None:
         if cleaned["start"] > grid.per_page:
-            self.add_error("start", f"This sheet has places 1 to {grid.per_page}.")
+            self.add_error(
+                "start", say("This sheet has places 1 to {per_page}.", per_page=grid.per_page)
+            )
         elif any(not 1 <= place <= grid.per_page for place in cleaned["skip"]):
-            self.add_error("skip", f"This sheet has places 1 to {grid.per_page}.")
+            self.add_error(
+                "skip", say("This sheet has places 1 to {per_page}.", per_page=grid.per_page)
+            )
         elif {*range(cleaned["start"], grid.per_page + 1)} <= set(cleaned["skip"]):
-            self.add_error("skip", "That leaves no place on the first sheet. Take a fresh one.")
+            self.add_error(
+                "skip", say("That leaves no place on the first sheet. Take a fresh one.")
+            )
 
     def _last_shift(self, sheet: str) -> tuple[int, int]:
         across, down = self.habits.shifts.get(sheet, (0, 0))
@@ -131,12 +145,14 @@ class TagHabitsForm(forms.ModelForm):
     """What her tags say beyond what the rules want."""
 
     size_systems = forms.MultipleChoiceField(
-        label="Sizes in these systems",
+        label=_("Sizes in these systems"),
         choices=list(SIZE_SYSTEMS.items()),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="None ticked: the usual ones where your rules hold. The first is printed large; "
-        "children's systems are for children's socks.",
+        help_text=_(
+            "None ticked: the usual ones where your rules hold. The first is printed "
+            "large; children's systems are for children's socks."
+        ),
     )
 
     class Meta:
@@ -146,24 +162,29 @@ class TagHabitsForm(forms.ModelForm):
             "hand_cranked", "second_language", "second_text",
         ]  # fmt: skip
         labels = {
-            "price_says": "The price",
-            "tax_percent": "Tax in percent",
-            "maker_says": "Name the maker by",
-            "hand_cranked": "Say that a hand-cranked machine made it",
-            "second_language": "Fibre words a second time in",
-            "second_text": "Words of your own, in any language",
+            "price_says": _("The price"),
+            "tax_percent": _("Tax in percent"),
+            "maker_says": _("Name the maker by"),
+            "hand_cranked": _("Say that a hand-cranked machine made it"),
+            "second_language": _("Fibre words a second time in"),
+            "second_text": _("Words of your own, in any language"),
         }
         help_texts = {
-            "tax_percent": "Only for a price with the tax added to it.",
-            "second_language": "Under European Union and Great Britain rules; have somebody who "
-            "speaks it read the tag.",
+            "tax_percent": _("Only for a price with the tax added to it."),
+            "second_language": _(
+                "Under European Union and Great Britain rules; have somebody who speaks it "
+                "read the tag."
+            ),
         }
 
     def clean_tax_percent(self) -> Decimal:
         """Keep the tax within what a tax can be."""
         percent: Decimal = self.cleaned_data["tax_percent"]
         if not 0 <= percent <= 50:
-            msg = f"{percent:g} is no tax in percent. Give a figure from 0 to 50, such as 7.5."
+            msg = say(
+                "{percent:g} is no tax in percent. Give a figure from 0 to 50, such as 7.5.",
+                percent=percent,
+            )
             raise forms.ValidationError(msg)
         return percent
 
@@ -172,36 +193,40 @@ class TagHabitsForm(forms.ModelForm):
         cleaned = super().clean() or {}
         number = (cleaned.get("registered_number") or "").strip()
         if cleaned.get("maker_says") == TagHabits.MakerSays.NUMBER and not number:
-            self.add_error("registered_number", "Write the number, as it should read on the tag.")
+            self.add_error(
+                "registered_number", say("Write the number, as it should read on the tag.")
+            )
         added = cleaned.get("price_says") == TagHabits.PriceSays.ADDED
         if added and not cleaned.get("tax_percent") and "tax_percent" not in self.errors:
-            self.add_error("tax_percent", "Write the tax that is added to the price.")
+            self.add_error("tax_percent", say("Write the tax that is added to the price."))
         return cleaned
 
 
 class TagSheetForm(ActForm):
     """A label sheet as she measured it."""
 
-    name = forms.CharField(label="Name", max_length=60)
-    page_width_mm = LengthField(label="Page width", least=10, most=2000)
-    page_height_mm = LengthField(label="Page height", least=10, most=2000)
-    columns = forms.IntegerField(label="Labels across", min_value=1, max_value=100)
-    rows = forms.IntegerField(label="Labels down", min_value=1, max_value=100)
-    margin_left_mm = LengthField(label="Page edge to first label, left", least=0, most=2000)
-    margin_top_mm = LengthField(label="Page edge to first label, top", least=0, most=2000)
-    label_width_mm = LengthField(label="Label width", least=10, most=2000)
-    label_height_mm = LengthField(label="Label height", least=10, most=2000)
-    gap_x_mm = LengthField(label="Gap between labels across", least=0, most=2000, initial=0)
-    gap_y_mm = LengthField(label="Gap between labels down", least=0, most=2000, initial=0)
-    corner_mm = LengthField(label="Radius of its round corners", least=0, most=100, required=False)
-    hole_mm = LengthField(label="Width of its hole", least=0, most=100, required=False)
+    name = forms.CharField(label=_("Name"), max_length=60)
+    page_width_mm = LengthField(label=_("Page width"), least=10, most=2000)
+    page_height_mm = LengthField(label=_("Page height"), least=10, most=2000)
+    columns = forms.IntegerField(label=_("Labels across"), min_value=1, max_value=100)
+    rows = forms.IntegerField(label=_("Labels down"), min_value=1, max_value=100)
+    margin_left_mm = LengthField(label=_("Page edge to first label, left"), least=0, most=2000)
+    margin_top_mm = LengthField(label=_("Page edge to first label, top"), least=0, most=2000)
+    label_width_mm = LengthField(label=_("Label width"), least=10, most=2000)
+    label_height_mm = LengthField(label=_("Label height"), least=10, most=2000)
+    gap_x_mm = LengthField(label=_("Gap between labels across"), least=0, most=2000, initial=0)
+    gap_y_mm = LengthField(label=_("Gap between labels down"), least=0, most=2000, initial=0)
+    corner_mm = LengthField(
+        label=_("Radius of its round corners"), least=0, most=100, required=False
+    )
+    hole_mm = LengthField(label=_("Width of its hole"), least=0, most=100, required=False)
     hole_x_mm = LengthField(
-        label="Left edge to the middle of the hole", least=0, most=2000, required=False
+        label=_("Left edge to the middle of the hole"), least=0, most=2000, required=False
     )
     hole_y_mm = LengthField(
-        label="Top edge to the middle of the hole", least=0, most=2000, required=False
+        label=_("Top edge to the middle of the hole"), least=0, most=2000, required=False
     )
-    fold = forms.ChoiceField(label="Folded", choices=Fold.choices, required=False)
+    fold = forms.ChoiceField(label=_("Folded"), choices=Fold.choices, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

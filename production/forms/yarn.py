@@ -7,7 +7,9 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.core.yarncount import tex_of
 from production.core.fibre import scaled_to_100
 from production.core.fibre.names import UNKNOWN, canonical_fibre, is_bamboo, means_unknown
@@ -27,23 +29,27 @@ class LotFacts(ActForm):
     """A dye lot: its number, its empty package, the day it was bought."""
 
     code = forms.CharField(
-        label="Dye lot", max_length=40, help_text="The number on the band, or a word of your own."
+        label=_("Dye lot"),
+        max_length=40,
+        help_text=_("The number on the band, or a word of your own."),
     )
     bought_on = forms.DateField(
-        label="Bought on",
+        label=_("Bought on"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "That is no day of the calendar. Write it like 2026-06-04."},
+        error_messages={"invalid": _("That is no day of the calendar. Write it like 2026-06-04.")},
     )
     tare_g = GramsField(
-        label="One empty cone or core [g]",
+        label=_("One empty cone or core [g]"),
         required=False,
-        help_text="Weigh one that is empty. 0 for a skein.",
+        help_text=_("Weigh one that is empty. 0 for a skein."),
     )
     tare_most_g = GramsField(
-        label="Up to, if that is a guess [g]",
+        label=_("Up to, if that is a guess [g]"),
         required=False,
-        help_text="A guess from 20 to 60 shows every weight as a range. Empty when you weighed it.",
+        help_text=_(
+            "A guess from 20 to 60 shows every weight as a range. Empty when you weighed it."
+        ),
     )
 
     def __init__(self, *args: Any, now: dt.datetime, **kwargs: Any) -> None:
@@ -54,7 +60,7 @@ class LotFacts(ActForm):
         """Refuse a day that no ball of yarn in the house can have."""
         day: dt.date | None = self.cleaned_data["bought_on"]
         if day is not None and not FIRST_DAY <= day <= self.today:
-            msg = f"{day.day} {day:%B} {day.year} cannot be right. Give a day from 2000 to today."
+            msg = say("{day:long} cannot be right. Give a day from 2000 to today.", day=day)
             raise forms.ValidationError(msg)
         return day
 
@@ -63,7 +69,12 @@ class LotFacts(ActForm):
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         least, most = cleaned.get("tare_g") or Decimal(0), cleaned.get("tare_most_g")
         if most is not None and most < least:
-            self.add_error("tare_most_g", f"{most} g is less than {least} g. Give the larger one.")
+            self.add_error(
+                "tare_most_g",
+                say(
+                    "{most} g is less than {least} g. Give the larger one.", most=most, least=least
+                ),
+            )
         return cleaned
 
     def new_lot(self) -> NewLot:
@@ -86,16 +97,16 @@ class LotForm(LotFacts):
     """A dye lot that comes in, with what the scale showed if it was weighed."""
 
     gross_g = GramsField(
-        label="All of it on the scale [g]",
+        label=_("All of it on the scale [g]"),
         required=False,
-        help_text="With cones or cores. Leave empty to weigh it later.",
+        help_text=_("With cones or cores. Leave empty to weigh it later."),
     )
     packages = forms.IntegerField(
-        label="How many cones, balls or skeins",
+        label=_("How many cones, balls or skeins"),
         required=False,
         min_value=1,
         max_value=1000,
-        help_text="That lay on the scale together.",
+        help_text=_("That lay on the scale together."),
         widget=forms.NumberInput(attrs={"class": "short"}),
     )
     weights_g = WeightsField()
@@ -106,39 +117,41 @@ class LotForm(LotFacts):
         gross, packages = cleaned.get("gross_g"), cleaned.get("packages")
         if cleaned.get("weights_g"):
             if gross is not None or packages:
-                self.add_error("weights_g", "Give all of it together or each by itself, not both.")
+                self.add_error(
+                    "weights_g", say("Give all of it together or each by itself, not both.")
+                )
             gross = packages = None
         if gross is None and packages and "gross_g" not in self.errors:
-            self.add_error("gross_g", "What did the scale show? Or leave both empty.")
+            self.add_error("gross_g", say("What did the scale show? Or leave both empty."))
         if gross is not None and not packages and "packages" not in self.errors:
-            self.add_error("packages", "How many lay on the scale?")
+            self.add_error("packages", say("How many lay on the scale?"))
         weighed = gross is not None or cleaned.get("weights_g")
         if weighed and cleaned.get("tare_g") is None and "tare_g" not in self.errors:
-            self.add_error("tare_g", "What does an empty one weigh? Write 0 if there is none.")
+            self.add_error("tare_g", say("What does an empty one weigh? Write 0 if there is none."))
         return cleaned
 
 
 class YarnFacts(ActForm):
     """What the band of a yarn says."""
 
-    name = forms.CharField(label="Yarn", max_length=80)
-    colour = forms.CharField(label="Colour", max_length=60)
+    name = forms.CharField(label=_("Yarn"), max_length=80)
+    colour = forms.CharField(label=_("Colour"), max_length=60)
     count_text = forms.CharField(
-        label="Count or put-up",
+        label=_("Count or put-up"),
         max_length=60,
-        help_text="As written: 100 g / 400 m, 437 yd/100 g, Nm 16/4, Ne 10/2, 250 tex.",
+        help_text=_("As written: 100 g / 400 m, 437 yd/100 g, Nm 16/4, Ne 10/2, 250 tex."),
     )
-    price = MoneyField(label="Price", required=False)
+    price = MoneyField(label=_("Price"), required=False)
     price_unit = forms.ChoiceField(
-        label="For", choices=PriceUnit.choices, initial=PriceUnit.HUNDRED, required=False
+        label=_("For"), choices=PriceUnit.choices, initial=PriceUnit.HUNDRED, required=False
     )
     spun_in = forms.ChoiceField(
-        label="Spun", choices=SpunIn.choices, initial=SpunIn.UNKNOWN, required=False
+        label=_("Spun"), choices=SpunIn.choices, initial=SpunIn.UNKNOWN, required=False
     )
     care = forms.ChoiceField(
-        label="Care",
+        label=_("Care"),
         required=False,
-        help_text="Choose what the band says and your own washed swatch bore out.",
+        help_text=_("Choose what the band says and your own washed swatch bore out."),
     )
     offers_scale = False
 
@@ -173,7 +186,7 @@ class YarnFacts(ActForm):
             self.tex = tex_of(text)
         except ValueError as problem:
             said = str(problem).removeprefix("text ").removeprefix("is ")
-            msg = f"You wrote {said}."
+            msg = say("You wrote {said}.", said=said)
             raise forms.ValidationError(msg) from problem
         return text
 
@@ -224,7 +237,7 @@ class YarnFacts(ActForm):
         percent = self.cleaned_data.get(f"percent_{row}")
         if not typed:
             if percent is not None:
-                self.add_error(f"fibre_{row}", f"{percent} % of which fibre?")
+                self.add_error(f"fibre_{row}", say("{percent} % of which fibre?", percent=percent))
             return
         try:
             name = _kept_name(typed)
@@ -232,11 +245,13 @@ class YarnFacts(ActForm):
             self.add_error(f"fibre_{row}", str(problem).removeprefix("content names "))
             return
         if name in self.content:
-            self.add_error(f"fibre_{row}", f"{name} stands there twice; add the two up.")
+            self.add_error(
+                f"fibre_{row}", say("{name} stands there twice; add the two up.", name=name)
+            )
         elif percent is not None:
             self.content[name] = _plain(percent)
         elif f"percent_{row}" not in self.errors:
-            self.add_error(f"percent_{row}", f"How many percent {name}?")
+            self.add_error(f"percent_{row}", say("How many percent {name}?", name=name))
 
 
 class NewYarnForm(LotForm, YarnFacts):
@@ -289,5 +304,13 @@ def _sum_refusal(total: Decimal) -> str:
         return "Give the fibre content, such as wool 75 and nylon 25; “unknown” 100 if it is lost."
     shown = f"{total.normalize():f}"
     if total < 100:
-        return f"The fibres add up to {shown} %; {100 - total.normalize():f} % are missing."
-    return f"The fibres add up to {shown} %; that is {total.normalize() - 100:f} % too many."
+        return say(
+            "The fibres add up to {shown} %; {figure:f} % are missing.",
+            shown=shown,
+            figure=100 - total.normalize(),
+        )
+    return say(
+        "The fibres add up to {shown} %; that is {figure:f} % too many.",
+        shown=shown,
+        figure=total.normalize() - 100,
+    )

@@ -4,7 +4,9 @@ from typing import Any, NoReturn, Self
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.core.places import PairPlace, SockPlace
 
 SOCK_PLACES = [(place.value, place.value) for place in SockPlace]
@@ -20,7 +22,9 @@ class InkQuerySet(models.QuerySet):  # type: ignore[type-arg]
 
     def update(self, **_kwargs: Any) -> NoReturn:
         """Refuse: a correction is another act."""
-        msg = f"{self.model.__name__} rows are never changed; record another act instead."
+        msg = say(
+            "{name} rows are never changed; record another act instead.", name=self.model.__name__
+        )
         raise WrittenInInkError(msg)
 
     def bulk_update(self, *_args: Any, **_kwargs: Any) -> NoReturn:
@@ -29,7 +33,7 @@ class InkQuerySet(models.QuerySet):  # type: ignore[type-arg]
 
     def delete(self) -> NoReturn:
         """Refuse: undo is a reverse act."""
-        msg = f"{self.model.__name__} rows are never removed; undo the act instead."
+        msg = say("{name} rows are never removed; undo the act instead.", name=self.model.__name__)
         raise WrittenInInkError(msg)
 
 
@@ -55,38 +59,38 @@ class InkModel(models.Model):
 class ActKind(models.TextChoices):
     """What a person did."""
 
-    YARN_IN = "yarn_in", "yarn received"
-    YARN_OUT = "yarn_out", "yarn taken out"
-    YARN_WEIGHED = "weighed", "yarn weighed"
-    YARN_WOUND = "wound", "yarn wound off"
-    STRING = "string", "string logged"
-    OPENING = "opening", "stock from before the book"
-    CUT = "cut", "cut apart"
-    SEAM = "seam", "toes seamed"
-    WASH = "wash", "washed"
-    DRY = "dry", "taken in dry"
-    BLOCK = "block", "blocked"
-    BACK = "back", "put back a step"
-    MARK = "mark", "noted on a sock"
-    SCRAP = "scrap", "scrapped"
-    MATE = "mate", "mated"
-    SPLIT = "split", "pair split"
-    TAG = "tag", "tagged"
-    PACK = "pack", "packed for a market day"
-    UNPACK = "unpack", "taken out of the stall box"
-    HOME = "home", "came home from market"
-    SALE = "sale", "sold"
-    RETURN = "return", "brought back by a buyer"
-    ASK = "ask", "asked for"
-    DEPOSIT = "deposit", "money taken for an order"
-    COUNT = "count", "counted"
-    LOST = "lost", "not found at the count"
-    FOUND = "found", "found again"
-    OPEN_DAY = "open_day", "market day opened"
-    CLOSE_DAY = "close_day", "market day closed"
-    CASH = "cash", "cash counted"
-    SORTED = "sorted", "sorted out"
-    UNDO = "undo", "undone"
+    YARN_IN = "yarn_in", _("yarn received")
+    YARN_OUT = "yarn_out", _("yarn taken out")
+    YARN_WEIGHED = "weighed", _("yarn weighed")
+    YARN_WOUND = "wound", _("yarn wound off")
+    STRING = "string", _("string logged")
+    OPENING = "opening", _("stock from before the book")
+    CUT = "cut", _("cut apart")
+    SEAM = "seam", _("toes seamed")
+    WASH = "wash", _("washed")
+    DRY = "dry", _("taken in dry")
+    BLOCK = "block", _("blocked")
+    BACK = "back", _("put back a step")
+    MARK = "mark", _("noted on a sock")
+    SCRAP = "scrap", _("scrapped")
+    MATE = "mate", _("mated")
+    SPLIT = "split", _("pair split")
+    TAG = "tag", _("tagged")
+    PACK = "pack", _("packed for a market day")
+    UNPACK = "unpack", _("taken out of the stall box")
+    HOME = "home", _("came home from market")
+    SALE = "sale", _("sold")
+    RETURN = "return", _("brought back by a buyer")
+    ASK = "ask", _("asked for")
+    DEPOSIT = "deposit", _("money taken for an order")
+    COUNT = "count", _("counted")
+    LOST = "lost", _("not found at the count")
+    FOUND = "found", _("found again")
+    OPEN_DAY = "open_day", _("market day opened")
+    CLOSE_DAY = "close_day", _("market day closed")
+    CASH = "cash", _("cash counted")
+    SORTED = "sorted", _("sorted out")
+    UNDO = "undo", _("undone")
 
 
 class ActQuerySet(InkQuerySet):
@@ -105,12 +109,12 @@ class Act(InkModel):
     """Something that a person did: who, when, what. Its moves hang on it."""
 
     kind = models.CharField(max_length=10, choices=ActKind.choices)
-    at = models.DateTimeField("when it happened", db_index=True)
+    at = models.DateTimeField(_("when it happened"), db_index=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
-    minutes = models.FloatField("hand time [min]", null=True, blank=True)
+    minutes = models.FloatField(_("hand time [min]"), null=True, blank=True)
     key = models.UUIDField(
-        "the sender's own id of the act; a second sending is the same act",
+        _("the sender's own id of the act; a second sending is the same act"),
         null=True,
         blank=True,
         unique=True,
@@ -196,10 +200,10 @@ class SockMark(InkModel):
     class Field(models.TextChoices):
         """Which figure of the sock was noted."""
 
-        QUALITY = "quality", "quality"
-        FAULT = "fault", "fault"
-        FOOT = "foot_mm", "measured foot [mm]"
-        LEG = "leg_mm", "measured leg [mm]"
+        QUALITY = "quality", _("quality")
+        FAULT = "fault", _("fault")
+        FOOT = "foot_mm", _("measured foot [mm]")
+        LEG = "leg_mm", _("measured leg [mm]")
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="sock_marks")
     sock = models.ForeignKey("production.Sock", on_delete=models.PROTECT, related_name="marks")
@@ -221,13 +225,13 @@ class SockMark(InkModel):
 class YarnUse(models.TextChoices):
     """Why grams came or went."""
 
-    RECEIVED = "received", "received"
-    KNITTED = "knitted", "knitted"
-    SWATCH = "swatch", "swatch"
-    WASTE = "waste", "waste"
-    WEIGHED = "weighed", "corrected by weighing"
-    WRITTEN_OFF = "off", "written off"
-    RETURNED = "returned", "returned"
+    RECEIVED = "received", _("received")
+    KNITTED = "knitted", _("knitted")
+    SWATCH = "swatch", _("swatch")
+    WASTE = "waste", _("waste")
+    WEIGHED = "weighed", _("corrected by weighing")
+    WRITTEN_OFF = "off", _("written off")
+    RETURNED = "returned", _("returned")
 
 
 class YarnMove(InkModel):
@@ -238,10 +242,10 @@ class YarnMove(InkModel):
     grams = models.DecimalField(max_digits=9, decimal_places=1)
     use = models.CharField(max_length=8, choices=YarnUse.choices)
     gross_g = models.DecimalField(
-        "what the scale showed [g]", max_digits=9, decimal_places=1, null=True, blank=True
+        _("what the scale showed [g]"), max_digits=9, decimal_places=1, null=True, blank=True
     )
     tare_g = models.DecimalField(
-        "empty package [g]", max_digits=7, decimal_places=1, null=True, blank=True
+        _("empty package [g]"), max_digits=7, decimal_places=1, null=True, blank=True
     )
 
     class Meta:

@@ -5,6 +5,7 @@ from typing import Any, Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from patterns.models import Pattern
 from production.core.care import CHOICES, CareSet
@@ -21,10 +22,10 @@ class Care(models.Model):
     bleach = models.CharField(max_length=16)
     dry = models.CharField(max_length=16)
     iron = models.CharField(max_length=16)
-    dry_clean = models.CharField("dry-cleaning", max_length=16, default="unsaid")
+    dry_clean = models.CharField(_("dry-cleaning"), max_length=16, default="unsaid")
     warnings = models.JSONField(default=list, blank=True)
-    basis = models.CharField("what it rests on", max_length=200)
-    basis_on = models.DateField("since")
+    basis = models.CharField(_("what it rests on"), max_length=200)
+    basis_on = models.DateField(_("since"))
 
     def __str__(self) -> str:
         return self.name
@@ -53,16 +54,16 @@ class LabelChoice(models.Model):
     class Kind(models.TextChoices):
         """What was decided."""
 
-        FUNCTIONAL = "functional", "name a fibre under 5 % for its job"
-        EXCLUDE = "exclude", "leave out"
-        BY_SECTION = "by_section", "state each section on a line of its own"
-        HAIR_AS_WOOL = "hair_as_wool", "call hair wool"
-        COUNT_ADDED = "count_added", "count the added strand in the totals"
-        UNKNOWN = "unknown", "call unknown yarn what it is"
-        CARE_PLACE = "care_place", "where the care words go"
+        FUNCTIONAL = "functional", _("name a fibre under 5 % for its job")
+        EXCLUDE = "exclude", _("leave out")
+        BY_SECTION = "by_section", _("state each section on a line of its own")
+        HAIR_AS_WOOL = "hair_as_wool", _("call hair wool")
+        COUNT_ADDED = "count_added", _("count the added strand in the totals")
+        UNKNOWN = "unknown", _("call unknown yarn what it is")
+        CARE_PLACE = "care_place", _("where the care words go")
 
     kind = models.CharField(max_length=12, choices=Kind.choices)
-    value = models.CharField("which fibre, role or ground", max_length=40, blank=True)
+    value = models.CharField(_("which fibre, role or ground"), max_length=40, blank=True)
     pattern = models.ForeignKey(
         Pattern, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )

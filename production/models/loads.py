@@ -2,7 +2,9 @@
 
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.models.acts import Act
 
 
@@ -11,10 +13,10 @@ class Load(models.Model):
 
     number = models.PositiveIntegerField(unique=True)
     wash = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="load")
-    name = models.CharField("what all of it bore", max_length=120)
+    name = models.CharField(_("what all of it bore"), max_length=120)
 
     def __str__(self) -> str:
-        return f"Load {self.number}"
+        return say("Load {number}", number=self.number)
 
     def get_absolute_url(self) -> str:
         """The page of the load."""

@@ -6,7 +6,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import Pattern, PatternVersion
 from production.core.places import PAIR_PLACE_NAMES, PairPlace
 from production.models.acts import PAIR_PLACES, Act
@@ -47,8 +49,8 @@ class Pair(models.Model):
         default=Quality.FIRST,
     )
     place = models.CharField(max_length=8, choices=PAIR_PLACES)
-    since = models.DateTimeField("in this place since")
-    price_minor = models.PositiveIntegerField("price on its tag", null=True, blank=True)
+    since = models.DateTimeField(_("in this place since"))
+    price_minor = models.PositiveIntegerField(_("price on its tag"), null=True, blank=True)
 
     objects = PairQuerySet.as_manager()
 
@@ -87,8 +89,8 @@ class Price(models.Model):
     """What a pattern costs from a day on; the newest row holds, the older are its history."""
 
     pattern = models.ForeignKey(Pattern, on_delete=models.PROTECT, related_name="prices")
-    first_minor = models.PositiveIntegerField("price of a first")
-    second_minor = models.PositiveIntegerField("price of a second")
+    first_minor = models.PositiveIntegerField(_("price of a first"))
+    second_minor = models.PositiveIntegerField(_("price of a second"))
     since = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
 
@@ -111,9 +113,9 @@ class Price(models.Model):
 class Fold(models.TextChoices):
     """How a label is folded before it hangs on a sock."""
 
-    NONE = "", "not folded"
-    BOOK = "book", "like a book: the fold runs from top to bottom"
-    TENT = "tent", "like a tent: the fold runs from side to side"
+    NONE = "", _("not folded")
+    BOOK = "book", _("like a book: the fold runs from top to bottom")
+    TENT = "tent", _("like a tent: the fold runs from side to side")
 
 
 class TagSheet(models.Model):
@@ -130,10 +132,10 @@ class TagSheet(models.Model):
     label_height_mm = models.FloatField()
     gap_x_mm = models.FloatField(default=0)
     gap_y_mm = models.FloatField(default=0)
-    corner_mm = models.FloatField("radius of its corners", default=0)
-    hole_mm = models.FloatField("width of its hole", default=0)
-    hole_x_mm = models.FloatField("label edge to the middle of the hole, left", default=0)
-    hole_y_mm = models.FloatField("label edge to the middle of the hole, top", default=0)
+    corner_mm = models.FloatField(_("radius of its corners"), default=0)
+    hole_mm = models.FloatField(_("width of its hole"), default=0)
+    hole_x_mm = models.FloatField(_("label edge to the middle of the hole, left"), default=0)
+    hole_y_mm = models.FloatField(_("label edge to the middle of the hole, top"), default=0)
     fold = models.CharField(max_length=5, choices=Fold.choices, default=Fold.NONE, blank=True)
 
     def __str__(self) -> str:
@@ -153,4 +155,4 @@ class TagText(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"tag of {self.pair}"
+        return say("tag of {pair}", pair=self.pair)

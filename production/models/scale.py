@@ -5,7 +5,9 @@ from typing import Self
 
 from django.db import models
 from django.db.models import OuterRef, Subquery
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.models.acts import Act, InkModel, InkQuerySet
 from production.models.yarn import DyeLot
 
@@ -32,8 +34,8 @@ class Package(InkModel):
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="packages")
     lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="packages")
-    number = models.PositiveSmallIntegerField("written on it")
-    has_core = models.BooleanField("wound on a cone or core", default=True)
+    number = models.PositiveSmallIntegerField(_("written on it"))
+    has_core = models.BooleanField(_("wound on a cone or core"), default=True)
 
     objects = PackageQuerySet.as_manager()
 
@@ -53,7 +55,7 @@ class PackageWeight(InkModel):
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="package_weights")
     package = models.ForeignKey(Package, on_delete=models.PROTECT, related_name="weights")
-    gross_g = models.DecimalField("what the scale showed [g]", max_digits=9, decimal_places=1)
+    gross_g = models.DecimalField(_("what the scale showed [g]"), max_digits=9, decimal_places=1)
 
     objects = StandingQuerySet.as_manager()
 
@@ -74,14 +76,19 @@ class Weighing(InkModel):
 
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="weighing")
     lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="weighings")
-    net_g = models.DecimalField("yarn by the scale [g]", max_digits=9, decimal_places=1)
-    book_g = models.DecimalField("yarn by the book [g]", max_digits=9, decimal_places=1)
+    net_g = models.DecimalField(_("yarn by the scale [g]"), max_digits=9, decimal_places=1)
+    book_g = models.DecimalField(_("yarn by the book [g]"), max_digits=9, decimal_places=1)
     booked = models.BooleanField(default=True)
 
     objects = StandingQuerySet.as_manager()
 
     def __str__(self) -> str:
-        return f"{self.lot}: {self.net_g} g on the scale, {self.book_g} g in the book"
+        return say(
+            "{lot}: {net_g} g on the scale, {book_g} g in the book",
+            lot=self.lot,
+            net_g=self.net_g,
+            book_g=self.book_g,
+        )
 
     @property
     def difference_g(self) -> Decimal:

@@ -5,7 +5,9 @@ from typing import Self
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace
 from production.models.acts import SOCK_PLACES, Act
@@ -17,19 +19,19 @@ OPENING_STRING = 0  # stands for all that was knitted before the book began
 class Quality(models.TextChoices):
     """How good a sock or a pair is."""
 
-    FIRST = "first", "first"
-    SECOND = "second", "second"
-    SCRAP = "scrap", "scrap"
+    FIRST = "first", _("first")
+    SECOND = "second", _("second")
+    SCRAP = "scrap", _("scrap")
 
 
 class YarnRole(models.TextChoices):
     """What a yarn does in the sock; the label rules ask."""
 
-    BASE = "base", "leg and foot"
-    SECTION = "section", "a whole section"
-    ADDED = "added", "added strand"
-    ELASTIC = "elastic", "elastic"
-    ORNAMENT = "ornament", "ornament"
+    BASE = "base", _("leg and foot")
+    SECTION = "section", _("a whole section")
+    ADDED = "added", _("added strand")
+    ELASTIC = "elastic", _("elastic")
+    ORNAMENT = "ornament", _("ornament")
 
 
 class String(models.Model):
@@ -55,13 +57,13 @@ class StringRun(models.Model):
     version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="+")
     resumed_by = models.ForeignKey(
         Act,
-        verbose_name="the later act that added it to a string still on the machine",
+        verbose_name=_("the later act that added it to a string still on the machine"),
         on_delete=models.PROTECT,
         null=True,
         blank=True,
         related_name="resumed_runs",
     )
-    goes_on = models.BooleanField("the string stayed on the machine after it", default=False)
+    goes_on = models.BooleanField(_("the string stayed on the machine after it"), default=False)
 
     class Meta:
         constraints = [
@@ -72,7 +74,12 @@ class StringRun(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.string}: {self.count} from {self.first_position}"
+        return say(
+            "{string}: {count} from {first_position}",
+            string=self.string,
+            count=self.count,
+            first_position=self.first_position,
+        )
 
 
 class RunYarn(models.Model):
@@ -81,8 +88,8 @@ class RunYarn(models.Model):
     run = models.ForeignKey(StringRun, on_delete=models.PROTECT, related_name="yarns")
     lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="uses")
     role = models.CharField(max_length=8, choices=YarnRole.choices, default=YarnRole.BASE)
-    place = models.CharField("where in the sock", max_length=40, blank=True)
-    grams = models.FloatField("planned for one sock [g]")
+    place = models.CharField(_("where in the sock"), max_length=40, blank=True)
+    grams = models.FloatField(_("planned for one sock [g]"))
 
     class Meta:
         constraints = [
@@ -120,15 +127,15 @@ class Sock(models.Model):
     version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="socks")
     lot = models.ForeignKey(DyeLot, on_delete=models.PROTECT, related_name="socks")
     place = models.CharField(max_length=8, choices=SOCK_PLACES)
-    since = models.DateTimeField("in this place since")
+    since = models.DateTimeField(_("in this place since"))
     pair = models.ForeignKey(
         "production.Pair", on_delete=models.PROTECT, null=True, blank=True, related_name="socks"
     )
-    side = models.PositiveSmallIntegerField("first or second of the pair", null=True, blank=True)
+    side = models.PositiveSmallIntegerField(_("first or second of the pair"), null=True, blank=True)
     quality = models.CharField(max_length=6, choices=Quality.choices, default=Quality.FIRST)
     fault = models.CharField(max_length=120, blank=True)
-    foot_mm = models.PositiveSmallIntegerField("measured foot [mm]", null=True, blank=True)
-    leg_mm = models.PositiveSmallIntegerField("measured leg [mm]", null=True, blank=True)
+    foot_mm = models.PositiveSmallIntegerField(_("measured foot [mm]"), null=True, blank=True)
+    leg_mm = models.PositiveSmallIntegerField(_("measured leg [mm]"), null=True, blank=True)
 
     objects = SockQuerySet.as_manager()
 

@@ -5,6 +5,9 @@ from typing import Self
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from patterns.core.words import say
 
 
 class TagHabits(models.Model):
@@ -13,44 +16,44 @@ class TagHabits(models.Model):
     class PriceSays(models.TextChoices):
         """What the printed price is about."""
 
-        PLAIN = "", "the price as it is set, with no word about tax"
-        WITH = "with", "the price as it is set, tax included"
-        PLUS = "plus", "the price as it is set, plus tax"
-        ADDED = "added", "the price with the tax added to it"
+        PLAIN = "", _("the price as it is set, with no word about tax")
+        WITH = "with", _("the price as it is set, tax included")
+        PLUS = "plus", _("the price as it is set, plus tax")
+        ADDED = "added", _("the price with the tax added to it")
 
     class MakerSays(models.TextChoices):
         """How the maker is named."""
 
-        NAME = "name", "the name on labels and the town"
-        NUMBER = "number", "the registered number"
+        NAME = "name", _("the name on labels and the town")
+        NUMBER = "number", _("the registered number")
 
     class Language(models.TextChoices):
         """Languages that fibre words can be repeated in."""
 
-        NONE = "", "none"
-        GERMAN = "de", "German"
-        FRENCH = "fr", "French"
-        SPANISH = "es", "Spanish"
-        DUTCH = "nl", "Dutch"
+        NONE = "", _("none")
+        GERMAN = "de", _("German")
+        FRENCH = "fr", _("French")
+        SPANISH = "es", _("Spanish")
+        DUTCH = "nl", _("Dutch")
 
-    size_systems = models.JSONField("size systems", default=list, blank=True)
+    size_systems = models.JSONField(_("size systems"), default=list, blank=True)
     price_says = models.CharField(
-        "price", max_length=5, choices=PriceSays.choices, default=PriceSays.PLAIN, blank=True
+        _("price"), max_length=5, choices=PriceSays.choices, default=PriceSays.PLAIN, blank=True
     )
-    tax_percent = models.DecimalField("tax [%]", max_digits=6, decimal_places=3, default=0)
+    tax_percent = models.DecimalField(_("tax [%]"), max_digits=6, decimal_places=3, default=0)
     maker_says = models.CharField(
-        "maker", max_length=6, choices=MakerSays.choices, default=MakerSays.NAME
+        _("maker"), max_length=6, choices=MakerSays.choices, default=MakerSays.NAME
     )
     registered_number = models.CharField(max_length=40, blank=True)
-    hand_cranked = models.BooleanField("say that a hand-cranked machine made it", default=True)
+    hand_cranked = models.BooleanField(_("say that a hand-cranked machine made it"), default=True)
     second_language = models.CharField(
         max_length=2, choices=Language.choices, default=Language.NONE, blank=True
     )
-    second_text = models.CharField("words of her own", max_length=300, blank=True)
-    sheet = models.CharField("sheet last printed on", max_length=20, blank=True)
-    sides = models.CharField("how it was last printed", max_length=5, default="one")
+    second_text = models.CharField(_("words of her own"), max_length=300, blank=True)
+    sheet = models.CharField(_("sheet last printed on"), max_length=20, blank=True)
+    sides = models.CharField(_("how it was last printed"), max_length=5, default="one")
     stub = models.BooleanField(default=True)
-    shifts = models.JSONField("correction of the printer for each sheet [0.1 mm]", default=dict)
+    shifts = models.JSONField(_("correction of the printer for each sheet [0.1 mm]"), default=dict)
 
     class Meta:
         constraints = [
@@ -76,19 +79,19 @@ class LongPrint(models.Model):
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     asked_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
-    texts = models.JSONField("words of each tag")
-    layout = models.JSONField("how they are laid out")
-    chunks = models.PositiveIntegerField("chunks in all")
+    texts = models.JSONField(_("words of each tag"))
+    layout = models.JSONField(_("how they are laid out"))
+    chunks = models.PositiveIntegerField(_("chunks in all"))
 
     def __str__(self) -> str:
-        return f"print of {len(self.texts)} tags"
+        return say("print of {count} tags", count=len(self.texts))
 
 
 class LongPrintPart(models.Model):
     """Some finished sheets of a long print."""
 
     print = models.ForeignKey(LongPrint, on_delete=models.CASCADE, related_name="parts")
-    number = models.PositiveIntegerField("chunk, from 0")
+    number = models.PositiveIntegerField(_("chunk, from 0"))
     pdf = models.BinaryField()
 
     class Meta:
@@ -97,4 +100,4 @@ class LongPrintPart(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"part {self.number} of {self.print}"
+        return say("part {number} of {print}", number=self.number, print=self.print)

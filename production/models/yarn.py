@@ -8,16 +8,18 @@ from django.db import models
 from django.db.models import Sum
 from django.db.models.functions import Coalesce, Round
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.core.care import PRESETS, CareSet
 
 
 class SpunIn(models.TextChoices):
     """Where the yarn was spun, as far as an origin line asks."""
 
-    HOME = "home", "in the workshop's own country"
-    ABROAD = "abroad", "imported"
-    UNKNOWN = "unknown", "not known"
+    HOME = "home", _("in the workshop's own country")
+    ABROAD = "abroad", _("imported")
+    UNKNOWN = "unknown", _("not known")
 
 
 class PriceUnit(models.TextChoices):
@@ -25,9 +27,9 @@ class PriceUnit(models.TextChoices):
 
     HUNDRED = "100g", "100 g"
     FIFTY = "50g", "50 g"
-    KILO = "kg", "1 kg"
-    OUNCE = "oz", "1 oz"
-    POUND = "lb", "1 lb"
+    KILO = "kg", _("1 kg")
+    OUNCE = "oz", _("1 oz")
+    POUND = "lb", _("1 lb")
 
     @property
     def grams(self) -> float:
@@ -40,19 +42,23 @@ class Yarn(models.Model):
 
     name = models.CharField(max_length=80)
     colour = models.CharField(max_length=60)
-    content = models.JSONField("fibre content [%]", default=dict)
-    count_text = models.CharField("count as written", max_length=60)
-    tex = models.FloatField("count [tex]")
-    price_minor = models.PositiveIntegerField("price of 100 g [minor units]", default=0)
+    content = models.JSONField(_("fibre content [%]"), default=dict)
+    count_text = models.CharField(_("count as written"), max_length=60)
+    tex = models.FloatField(_("count [tex]"))
+    price_minor = models.PositiveIntegerField(_("price of 100 g [minor units]"), default=0)
     price_said_minor = models.PositiveIntegerField(
-        "price as she gave it [minor units]", null=True, blank=True
+        _("price as she gave it [minor units]"), null=True, blank=True
     )
     price_unit = models.CharField(
-        "for which weight", max_length=4, choices=PriceUnit.choices, default=PriceUnit.HUNDRED
+        _("for which weight"), max_length=4, choices=PriceUnit.choices, default=PriceUnit.HUNDRED
     )
     spun_in = models.CharField(max_length=7, choices=SpunIn.choices, default=SpunIn.UNKNOWN)
-    care = models.CharField("key of a care set in production.core.care", max_length=20, blank=True)
-    care_choices = models.JSONField("the choices of a care set of her own", null=True, blank=True)
+    care = models.CharField(
+        _("key of a care set in production.core.care"), max_length=20, blank=True
+    )
+    care_choices = models.JSONField(
+        _("the choices of a care set of her own"), null=True, blank=True
+    )
 
     class Meta:
         constraints = [
@@ -102,23 +108,23 @@ class DyeLot(models.Model):
     """Yarn of one colour from one vat. Both socks of a pair come from one lot."""
 
     yarn = models.ForeignKey(Yarn, on_delete=models.PROTECT, related_name="lots")
-    code = models.CharField("lot number", max_length=40)
+    code = models.CharField(_("lot number"), max_length=40)
     tare_g = models.DecimalField(
-        "empty cone or ball core [g]",
+        _("empty cone or ball core [g]"),
         max_digits=7,
         decimal_places=1,
         default=0,
         validators=[MinValueValidator(0)],
     )
     tare_spread_g = models.DecimalField(
-        "how far off a guessed empty weight may be [g]",
+        _("how far off a guessed empty weight may be [g]"),
         max_digits=7,
         decimal_places=1,
         default=0,
         validators=[MinValueValidator(0)],
     )
     bought_on = models.DateField(null=True, blank=True)
-    dark = models.BooleanField("dark or bright, may bleed in its first wash", default=False)
+    dark = models.BooleanField(_("dark or bright, may bleed in its first wash"), default=False)
 
     objects = DyeLotQuerySet.as_manager()
 
@@ -134,7 +140,7 @@ class DyeLot(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.yarn}, lot {self.code}"
+        return say("{yarn}, lot {code}", yarn=self.yarn, code=self.code)
 
     def get_absolute_url(self) -> str:
         """The page of the lot."""

@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.db import connection, transaction
 from django.db.models import Max, prefetch_related_objects
 
+from patterns.core.words import say
 from production.core.places import (
     PAIR_PLACE_NAMES,
     SOCK_PLACE_NAMES,
@@ -70,9 +71,7 @@ def take_turn() -> None:
     """
     if connection.vendor == "postgresql" and connection.in_atomic_block:
         with connection.cursor() as cursor:
-            cursor.execute(
-                "SELECT pg_advisory_xact_lock(%s, hashtext(current_schema()))", [TURN]
-            )
+            cursor.execute("SELECT pg_advisory_xact_lock(%s, hashtext(current_schema()))", [TURN])
 
 
 def record(
@@ -89,7 +88,7 @@ def record(
         MoveNotAllowedError: If the moment lies before 2000; no book is that old.
     """
     if who.at < EARLIEST:
-        msg = f"{who.at:%d %B %Y} is too long ago. Give a date in this century."
+        msg = say("{at:long} is too long ago. Give a date in this century.", at=who.at)
         raise MoveNotAllowedError(msg, field="at")
     return Act.objects.create(
         kind=kind, by=who.by, at=who.at, key=who.key, note=note, minutes=minutes, undoes=undoes
@@ -113,9 +112,11 @@ def move_socks(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
     """
     for sock in socks:
         if not sock_may_move(SockPlace(sock.place), end):
-            msg = (
-                f"Sock {sock.number} is {sock.place_name}; "
-                f"it cannot go {SOCK_PLACE_NAMES[end]} from there."
+            msg = say(
+                "Sock {number} is {place_name}; it cannot go {SOCK_PLACE_NAMES} from there.",
+                number=sock.number,
+                place_name=sock.place_name,
+                SOCK_PLACE_NAMES=SOCK_PLACE_NAMES[end],
             )
             raise MoveNotAllowedError(msg)
     _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
@@ -131,7 +132,11 @@ def put_socks_back(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
     """
     for sock in socks:
         if not sock_may_go_back(SockPlace(sock.place), end):
-            msg = f"Sock {sock.number} is {sock.place_name}; there is no way back from there."
+            msg = say(
+                "Sock {number} is {place_name}; there is no way back from there.",
+                number=sock.number,
+                place_name=sock.place_name,
+            )
             raise MoveNotAllowedError(msg)
     _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
 
@@ -140,7 +145,11 @@ def join_pair(act: Act, pair: Pair, socks: Sequence[Sock]) -> None:
     """Put two socks of the mating basket into a new pair."""
     for sock in socks:
         if not sock_may_move(SockPlace(sock.place), SockPlace.IN_PAIR):
-            msg = f"Sock {sock.number} is {sock.place_name}; only socks to mate become a pair."
+            msg = say(
+                "Sock {number} is {place_name}; only socks to mate become a pair.",
+                number=sock.number,
+                place_name=sock.place_name,
+            )
             raise MoveNotAllowedError(msg)
     SockMove.objects.bulk_create(
         SockMove(act=act, sock=sock, start=sock.place, end=SockPlace.IN_PAIR, pair=pair)
@@ -181,7 +190,12 @@ def move_pairs(
         place = PairPlace(pair.place)
         elsewhere = place == PairPlace.SOLD if start is None else place != start
         if elsewhere or not pair_may_move(place, end):
-            msg = f"{pair.label} is {pair.place_name}; it cannot go {PAIR_PLACE_NAMES[end]}."
+            msg = say(
+                "{label} is {place_name}; it cannot go {PAIR_PLACE_NAMES}.",
+                label=pair.label,
+                place_name=pair.place_name,
+                PAIR_PLACE_NAMES=PAIR_PLACE_NAMES[end],
+            )
             raise MoveNotAllowedError(msg)
     _write_pair_moves(act, [(pair, pair.place, end) for pair in pairs])
 
@@ -239,10 +253,10 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
     take_turn()
     act = Act.objects.select_for_update(of=("self",)).get(pk=act_id)
     if act.kind == ActKind.UNDO:
-        msg = "An undo is not undone; do the act again instead."
+        msg = say("An undo is not undone; do the act again instead.")
         raise CannotUndoError(msg)
     if act.is_undone:
-        msg = "That was already undone."
+        msg = say("That was already undone.")
         raise CannotUndoError(msg)
 
     _refuse_if_wound_off(act)
@@ -268,9 +282,11 @@ def _refuse_if_wound_off(act: Act) -> None:
     )
     if wound:
         package = wound.package
-        msg = (
-            f"A ball was wound off {package} of {package.lot} since, and would be left without "
-            "the yarn it came from. Undo the winding first."
+        msg = say(
+            "A ball was wound off {package} of {lot} since, and would be left without the "
+            "yarn it came from. Undo the winding first.",
+            package=package,
+            lot=package.lot,
         )
         raise CannotUndoError(msg)
 
@@ -303,7 +319,10 @@ def _reverse_marks(reverse: Act, act: Act) -> None:
     marks = list(act.sock_marks.select_related("sock__string"))
     for mark in marks:
         if _figure(mark.sock, SockMark.Field(mark.field)) != mark.became:
-            msg = f"Sock {mark.sock.number} was noted again since. Undo that note first."
+            msg = say(
+                "Sock {number} was noted again since. Undo that note first.",
+                number=mark.sock.number,
+            )
             raise CannotUndoError(msg)
     _write_marks(
         [
@@ -328,7 +347,11 @@ def _refuse_if_moved_on(
         )
         if later:
             kind = ActKind(later[1]).label
-            msg = f"{names[later[0]]} has moved on since ({kind}). Undo that act first."
+            msg = say(
+                "{names} has moved on since ({kind}). Undo that act first.",
+                names=names[later[0]],
+                kind=kind,
+            )
             raise CannotUndoError(msg)
 
 

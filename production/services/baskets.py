@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.core.places import IN_WORK, STEP_BY_KEY, SockPlace, place_from, step_before
 from production.errors import MoveNotAllowedError, ProductionError
 from production.models import Act, ActKind, Quality, Sock, SockMark
@@ -38,9 +39,12 @@ def do_step(
     _refuse_empty(socks)
     for sock in socks:
         if sock.place != chosen.start:
-            msg = (
-                f"Sock {sock.number} is not in “{chosen.basket}” any more: it is "
-                f"{sock.place_name}. Nothing was moved; look at the basket again."
+            msg = say(
+                "Sock {number} is not in “{basket}” any more: it is {place_name}. Nothing was "
+                "moved; look at the basket again.",
+                number=sock.number,
+                basket=chosen.basket,
+                place_name=sock.place_name,
             )
             raise MoveNotAllowedError(msg)
     act = record(ActKind(step), who, note=note, minutes=minutes)
@@ -64,14 +68,16 @@ def step_back(*, sock_ids: Iterable[int], who: Who, note: str = "") -> Act:
     place = min(places)
     if len(places) > 1 or place not in IN_WORK:
         sock = next((one for one in socks if one.place not in IN_WORK), socks[0])
-        msg = (
-            f"Sock {sock.number} is {sock.place_name}. Socks are put back out of one basket at "
-            "a time; nothing was moved."
+        msg = say(
+            "Sock {number} is {place_name}. Socks are put back out of one basket at a "
+            "time; nothing was moved.",
+            number=sock.number,
+            place_name=sock.place_name,
         )
         raise MoveNotAllowedError(msg)
     step = step_before(place, steps_off())
     if step is None:
-        msg = "There is no step before this one."
+        msg = say("There is no step before this one.")
         raise MoveNotAllowedError(msg)
     act = record(ActKind.BACK, who, note=note)
     put_socks_back(act, socks, step.start)
@@ -118,12 +124,12 @@ def note_sock(*, sock: Sock, quality: Quality, fault: str, who: Who) -> Act:
     if done := recorded(who.key):
         return done
     if quality != Quality.FIRST and not fault.strip():
-        msg = "Name the fault, so that its buyer can be told."
+        msg = say("Name the fault, so that its buyer can be told.")
         raise ProductionError(msg, field="fault")
     [sock] = lock_socks([sock.pk])
     _refuse_unless_loose(sock)
     if (sock.quality, sock.fault) == (quality, fault.strip()):
-        msg = f"That is what the book says of {sock.number} already."
+        msg = say("That is what the book says of {number} already.", number=sock.number)
         raise ProductionError(msg, field="quality")
     act = record(ActKind.SCRAP if quality == Quality.SCRAP else ActKind.MARK, who)
     mark_socks(
@@ -153,7 +159,10 @@ def measure_sock(*, sock: Sock, foot_mm: int, who: Who, leg_mm: int | None = Non
         _refuse_no_length(leg_mm, "leg_mm")
     [sock] = lock_socks([sock.pk])
     if sock.place == SockPlace.UNMADE:
-        msg = f"Sock {sock.number} was taken back with its string; there is nothing to measure."
+        msg = say(
+            "Sock {number} was taken back with its string; there is nothing to measure.",
+            number=sock.number,
+        )
         raise MoveNotAllowedError(msg)
     act = record(ActKind.MARK, who)
     legs = [] if leg_mm is None else [(sock, SockMark.Field.LEG, str(leg_mm))]
@@ -163,7 +172,7 @@ def measure_sock(*, sock: Sock, foot_mm: int, who: Who, leg_mm: int | None = Non
 
 def _refuse_empty(socks: Sequence[Sock]) -> None:
     if not socks:
-        msg = "Tick the socks first."
+        msg = say("Tick the socks first.")
         raise ProductionError(msg, field="socks")
 
 
@@ -171,14 +180,24 @@ def _refuse_no_length(length_mm: int, field: str) -> None:
     shortest, longest = LENGTHS_MM[field]
     if not shortest <= length_mm <= longest:
         name = "foot" if field == "foot_mm" else "leg"
-        msg = f"{length_mm} mm is no {name} of a sock; measure between {shortest} and {longest} mm."
+        msg = say(
+            "{length_mm} mm is no {name} of a sock; measure between {shortest} and {longest} mm.",
+            length_mm=length_mm,
+            name=name,
+            shortest=shortest,
+            longest=longest,
+        )
         raise ProductionError(msg, field=field)
 
 
 def _refuse_unless_loose(sock: Sock) -> None:
     if sock.place == SockPlace.IN_PAIR:
-        msg = f"Sock {sock.number} is in a pair. Split the pair first."
+        msg = say("Sock {number} is in a pair. Split the pair first.", number=sock.number)
         raise MoveNotAllowedError(msg)
     if sock.place in {SockPlace.SCRAP, SockPlace.UNMADE}:
-        msg = f"Sock {sock.number} is {sock.place_name}. Undo that first, if it was a slip."
+        msg = say(
+            "Sock {number} is {place_name}. Undo that first, if it was a slip.",
+            number=sock.number,
+            place_name=sock.place_name,
+        )
         raise MoveNotAllowedError(msg)

@@ -6,6 +6,7 @@ from dataclasses import asdict
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.core.care import (
     BASIS_WANTED,
     CLEANING_UNKNOWN,
@@ -38,13 +39,15 @@ def keep_care(
     """
     others = Care.objects.filter(name__iexact=name)
     if (row and others.exclude(pk=row.pk).exists()) or (not row and others.exists()):
-        msg = f"Another care set is called {name} already."
+        msg = say("Another care set is called {name} already.", name=name)
         raise ProductionError(msg, field="name")
     if name.casefold() in {preset.casefold() for preset in PRESETS}:
-        msg = f"{name} is one of the starting points. Give your own set another name."
+        msg = say(
+            "{name} is one of the starting points. Give your own set another name.", name=name
+        )
         raise ProductionError(msg, field="name")
     if not basis.strip():
-        msg = "Say what it rests on: a ball band, a washed sample."
+        msg = say("Say what it rests on: a ball band, a washed sample.")
         raise ProductionError(msg, field="basis")
     was = row.name if row else ""
     kept = row or Care()

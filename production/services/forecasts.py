@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Count, F, Min, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
+from patterns.core.words import say
 from production.core.flow import ENOUGH, ClearTime, age_flag_days, clear_time, time_in_system
 from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace
 from production.models import Act, ActKind, PairMove, Sock, SockMove
@@ -132,18 +133,16 @@ def flow_between(start: dt.datetime, end: dt.datetime) -> Flow:
         ValueError: If `end` is not after `start`.
     """
     if end <= start:
-        msg = f"end is {end}; it must lie after start, {start}."
+        msg = say("end is {end}; it must lie after start, {start}.", end=end, start=start)
         raise ValueError(msg)
-    into = SockMove.objects.filter(end__in=IN_WORK).exclude(start__in=IN_WORK)
-    out = SockMove.objects.filter(start__in=IN_WORK).exclude(end__in=IN_WORK)
-    before = _number(into, act__at__lt=start) - _number(out, act__at__lt=start)
-    span = {"act__at__gte": start, "act__at__lte": end}
-    came, went = _number(into, **span), _number(out, **span)
+    moved = _in_and_out(since=start)
+    # Counted back from what lies in the baskets now: the moves before would be the whole past.
+    before = Sock.objects.in_work().count() - sum(came - went for _, came, went in moved)
+    span = [(at, came, went) for at, came, went in moved if at <= end]
+    came, went = sum(row[1] for row in span), sum(row[2] for row in span)
     stay = before * (end - start)
-    for at, pieces in into.filter(**span).values_list("act__at").annotate(n=Count("pk")):
-        stay += pieces * (end - at)
-    for at, pieces in out.filter(**span).values_list("act__at").annotate(n=Count("pk")):
-        stay -= pieces * (end - at)
+    for at, pieces_in, pieces_out in span:
+        stay += (pieces_in - pieces_out) * (end - at)
     day = dt.timedelta(days=1)
     days = (end - start) / day
     waiting, arrived = max(0.0, stay / day / days), came / days
@@ -162,9 +161,13 @@ def inflow_of(place: SockPlace, *, at: dt.datetime) -> float:
     return moves.count() / (window / dt.timedelta(days=1))
 
 
-def _number(moves: QuerySet[SockMove], **when: dt.datetime) -> int:
-    count: int = moves.filter(**when).count()
-    return count
+def _in_and_out(*, since: dt.datetime) -> list[tuple[dt.datetime, int, int]]:
+    """Return moment by moment how many socks came under way and how many left [socks]."""
+    comes = Q(end__in=IN_WORK) & ~Q(start__in=IN_WORK)
+    goes = Q(start__in=IN_WORK) & ~Q(end__in=IN_WORK)
+    rows = SockMove.objects.filter(comes | goes, act__at__gte=since).values_list("act__at")
+    came, went = Count("pk", filter=comes), Count("pk", filter=goes)
+    return list(rows.annotate(came=came, went=went))
 
 
 def _window(at: dt.datetime) -> dt.timedelta:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.db import transaction
 from django.db.models import Q
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.care import LABEL_BASES
 from production.core.fibre import ROLES, Choices, canonical_fibre
@@ -49,15 +50,15 @@ def make_choice(
             the same choice holds already.
     """
     if not reason.strip():
-        msg = "Write down why. The reason stands beside the label whoever asks."
+        msg = say("Write down why. The reason stands beside the label whoever asks.")
         raise ProductionError(msg, field="reason")
     if pattern is None and yarn is None:
-        msg = "Say for which pattern or yarn it holds."
+        msg = say("Say for which pattern or yarn it holds.")
         raise ProductionError(msg)
     value = _checked(kind, value.strip())
     same = LabelChoice.objects.holding().filter(kind=kind, value=value, pattern=pattern, yarn=yarn)
     if same.exists():
-        msg = "That choice is made already. Drop it first to change its reason."
+        msg = say("That choice is made already. Drop it first to change its reason.")
         raise ProductionError(msg, field="kind")
     if kind in {KINDS.CARE_PLACE, KINDS.UNKNOWN}:
         LabelChoice.objects.holding().filter(kind=kind, pattern=pattern, yarn=yarn).update(
@@ -146,11 +147,15 @@ def _checked(kind: str, value: str) -> str:
     }
     if kind not in known:
         if kind not in KINDS.values:
-            msg = f"“{kind}” is no choice the rules leave open."
+            msg = say("“{kind}” is no choice the rules leave open.", kind=kind)
             raise ProductionError(msg, field="kind")
         return ""
     if value not in known[kind]:
-        msg = f"“{value}” does not go with it; choose {', '.join(known[kind])}."
+        msg = say(
+            "“{value}” does not go with it; choose {items}.",
+            value=value,
+            items=", ".join(known[kind]),
+        )
         raise ProductionError(msg, field="value")
     return value
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Max
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.places import PairPlace, SockPlace
 from production.errors import ProductionError
@@ -82,7 +83,7 @@ def _new_run(act: Act, stock: OldStock) -> StringRun:
     if string is not None:
         first += string.socks.aggregate(last=Max("position"))["last"] or 0
     if first + 2 * stock.pairs > LAST_POSITION:
-        msg = f"The opening stock holds at most {LAST_POSITION // 2} pairs."
+        msg = say("The opening stock holds at most {figure} pairs.", figure=LAST_POSITION // 2)
         raise ProductionError(msg, field="count")
     run = StringRun.objects.create(
         string=string or String.objects.create(number=OPENING_STRING, act=act),
@@ -139,11 +140,22 @@ def _new_socks(act: Act, run: StringRun, pairs: list[Pair]) -> list[Sock]:
 
 def _check(stock: OldStock) -> None:
     if not 1 <= stock.pairs <= MOST_PAIRS:
-        msg = f"{stock.pairs} is no count of pairs; give 1 to {MOST_PAIRS}."
+        msg = say(
+            "{pairs} is no count of pairs; give 1 to {MOST_PAIRS}.",
+            pairs=stock.pairs,
+            MOST_PAIRS=MOST_PAIRS,
+        )
         raise ProductionError(msg, field="count")
     if stock.quality not in (Quality.FIRST, Quality.SECOND):
-        msg = f"“{stock.quality}” is no quality of a pair on the shelf; give first or second."
+        msg = say(
+            "“{quality}” is no quality of a pair on the shelf; give first or second.",
+            quality=stock.quality,
+        )
         raise ProductionError(msg, field="quality")
     if not 0 <= stock.price_minor <= HIGHEST_PRICE_MINOR:
-        msg = f"{stock.price_minor} is no price in minor units; 0 to {HIGHEST_PRICE_MINOR}."
+        msg = say(
+            "{price_minor} is no price in minor units; 0 to {HIGHEST_PRICE_MINOR}.",
+            price_minor=stock.price_minor,
+            HIGHEST_PRICE_MINOR=HIGHEST_PRICE_MINOR,
+        )
         raise ProductionError(msg, field="price")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Max
 
+from patterns.core.words import say
 from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
 from production.core.places import STEPS
 from production.models import Act, ActKind
@@ -51,5 +52,5 @@ def hours_and_minutes(minutes: int) -> str:
     """Return minutes the way a person says them, e.g. `1 h 45 min`."""
     hours, rest = divmod(minutes, 60)
     if not hours:
-        return f"{rest} min"
+        return say("{rest} min", rest=rest)
     return f"{hours} h {rest} min" if rest else f"{hours} h"

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import prefetch_related_objects
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PairPlace, SockPlace
 from production.errors import MoveNotAllowedError, ProductionError
@@ -87,10 +88,14 @@ def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who
     """
     for field, minor in (("first", first_minor), ("second", second_minor)):
         if not 0 <= minor <= HIGHEST_PRICE_MINOR:
-            msg = f"{minor} is no price; give 0 to {HIGHEST_PRICE_MINOR} in minor units."
+            msg = say(
+                "{minor} is no price; give 0 to {HIGHEST_PRICE_MINOR} in minor units.",
+                minor=minor,
+                HIGHEST_PRICE_MINOR=HIGHEST_PRICE_MINOR,
+            )
             raise ProductionError(msg, field=field)
     if second_minor > first_minor:
-        msg = "A second does not cost more than a first."
+        msg = say("A second does not cost more than a first.")
         raise ProductionError(msg, field="second")
     newest = current_prices([pattern.pk]).get(pattern.pk)
     if newest and (newest.first_minor, newest.second_minor) == (first_minor, second_minor):
@@ -130,15 +135,23 @@ def tag_pairs(
         return done
     pairs = lock_pairs(texts)
     if not pairs:
-        msg = "Choose the pairs to tag."
+        msg = say("Choose the pairs to tag.")
         raise ProductionError(msg, field="pairs")
     prices = current_prices(pair.pattern_id for pair in pairs)
     for pair in pairs:
         if pair.pattern_id not in prices:
-            msg = f"{pair.label} has no price yet. Set the price of {pair.pattern} first."
+            msg = say(
+                "{label} has no price yet. Set the price of {pattern_} first.",
+                label=pair.label,
+                pattern_=pair.pattern,
+            )
             raise ProductionError(msg, field="pairs")
         if pair.place != PairPlace.TO_TAG:
-            msg = f"{pair.label} is {pair.place_name}; it does not wait for a tag."
+            msg = say(
+                "{label} is {place_name}; it does not wait for a tag.",
+                label=pair.label,
+                place_name=pair.place_name,
+            )
             raise MoveNotAllowedError(msg)
     act = record(ActKind.TAG, who, note=note, minutes=minutes)
     move_pairs(act, pairs, PairPlace.SHELF)
@@ -152,14 +165,14 @@ def tag_pairs(
 def _lock_couples(couples: Sequence[tuple[int, int]]) -> dict[int, Sock]:
     ids = [pk for couple in couples for pk in couple]
     if not ids:
-        msg = "Choose the socks that go together."
+        msg = say("Choose the socks that go together.")
         raise ProductionError(msg, field="couples")
     if len(set(ids)) != len(ids):
-        msg = "One sock cannot be in two pairs."
+        msg = say("One sock cannot be in two pairs.")
         raise ProductionError(msg, field="couples")
     found = lock_socks(ids)
     if len(found) < len(ids):
-        msg = "One of these socks is not in the book. Look at the page again."
+        msg = say("One of these socks is not in the book. Look at the page again.")
         raise ProductionError(msg, field="couples")
     prefetch_related_objects(found, "version__pattern", "lot")
     return {sock.pk: sock for sock in found}
@@ -182,15 +195,23 @@ def _join(act: Act, number: int, left: Sock, right: Sock) -> Pair:
 def _check_couple(left: Sock, right: Sock, note: str) -> None:
     for sock in (left, right):
         if sock.place != SockPlace.TO_MATE:
-            msg = f"Sock {sock.number} is {sock.place_name}; it does not wait for a mate."
+            msg = say(
+                "Sock {number} is {place_name}; it does not wait for a mate.",
+                number=sock.number,
+                place_name=sock.place_name,
+            )
             raise MoveNotAllowedError(msg)
     if left.version.pattern_id != right.version.pattern_id:
-        msg = f"{left.number} and {right.number} are of two patterns."
+        msg = say(
+            "{number} and {number2} are of two patterns.", number=left.number, number2=right.number
+        )
         raise ProductionError(msg, field="couples")
     same = left.version_id == right.version_id and left.lot_id == right.lot_id
     if not same and not note.strip():
-        msg = (
-            f"{left.number} and {right.number} are of two lots or versions and may show it. "
-            "Say why they go together."
+        msg = say(
+            "{number} and {number2} are of two lots or versions and may show it. Say why "
+            "they go together.",
+            number=left.number,
+            number2=right.number,
         )
         raise ProductionError(msg, field="note")

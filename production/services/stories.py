@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import Max, Q
 
+from patterns.core.words import say
 from production.core.places import (
     PAIR_PLACE_NAMES,
     SOCK_PLACE_NAMES,
@@ -160,12 +161,17 @@ def _sock_lines(moves: Sequence[SockMove], names: dict[int, str]) -> list[str]:
 def _named(numbers: Sequence[str]) -> str:
     if len(numbers) <= NAMED_UP_TO:
         return ", ".join(numbers)
-    return f"{numbers[0]} to {numbers[-1]}, {len(numbers)} socks"
+    return say(
+        "{numbers_0} to {numbers}, {count} socks",
+        numbers_0=numbers[0],
+        numbers=numbers[-1],
+        count=len(numbers),
+    )
 
 
 def _went(move: SockMove) -> str:
     if move.end == SockPlace.IN_PAIR and move.pair:
-        return f"into {move.pair.label}"
+        return say("into {label}", label=move.pair.label)
     end = SOCK_PLACE_NAMES[SockPlace(move.end)]
     return f"out of {move.pair.label}, {end}" if move.pair else end
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.places import SockPlace, place_from
 from production.errors import ProductionError
@@ -113,7 +114,10 @@ def resume_string(
         return done
     string = String.objects.select_for_update(of=("self",)).get(pk=string.pk)
     if not last_on_machine().filter(string=string).exists():
-        msg = f"{string} came off the machine. Log these socks as a string of their own."
+        msg = say(
+            "{string} came off the machine. Log these socks as a string of their own.",
+            string=string,
+        )
         raise ProductionError(msg)
     last = string.socks.aggregate(last=Max("position"))["last"]
     _check_runs(runs, already=last)
@@ -194,13 +198,19 @@ def _log_run(act: Act, row: StringRun, run: Run, basket: SockPlace) -> None:
 def _check_runs(runs: Sequence[Run], *, already: int = 0) -> None:
     total = already + sum(run.count for run in runs)
     if not runs or any(run.count < 1 for run in runs):
-        msg = "A string holds at least one sock."
+        msg = say("A string holds at least one sock.")
         raise ProductionError(msg, field="count")
     if total > MOST_SOCKS:
-        msg = f"{total} socks are more than one string holds here; log at most {MOST_SOCKS}."
+        msg = say(
+            "{total} socks are more than one string holds here; log at most {MOST_SOCKS}.",
+            total=total,
+            MOST_SOCKS=MOST_SOCKS,
+        )
         raise ProductionError(msg, field="count")
     for run in runs:
         for place in run.faults:
             if not 1 <= place <= run.count:
-                msg = f"There is no sock {place} among these {run.count}."
+                msg = say(
+                    "There is no sock {place} among these {count}.", place=place, count=run.count
+                )
                 raise ProductionError(msg, field="faults")

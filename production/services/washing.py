@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Count, Max, prefetch_related_objects
 
+from patterns.core.words import say, say_count
 from production.core.flow import batch_wait, wash_now
 from production.core.places import SockPlace
 from production.errors import MoveNotAllowedError, ProductionError
@@ -74,7 +75,7 @@ def dry_load(*, load: Load, who: Who, minutes: float | None = None) -> Act:
         return done
     wet = on_the_line(load)
     if not wet:
-        msg = f"Nothing of load {load.number} is drying any more."
+        msg = say("Nothing of load {number} is drying any more.", number=load.number)
         raise MoveNotAllowedError(msg)
     note = f"load {load.number}"
     return do_step(step="dry", sock_ids=wet, who=who, minutes=minutes, note=note)
@@ -153,15 +154,26 @@ def wash_advice(
 
 def _fill_words(waiting: int, full: int, inflow_a_day: float) -> str:
     if waiting >= full:
-        return f"Full: {waiting} socks, and {full} fill a load."
+        return say("Full: {waiting} socks, and {full} fill a load.", waiting=waiting, full=full)
     missing = full - waiting
     if inflow_a_day <= 0:
-        return f"{waiting} of the {full} socks that fill a load; none arrived lately."
+        return say(
+            "{waiting} of the {full} socks that fill a load; none arrived lately.",
+            waiting=waiting,
+            full=full,
+        )
     # The first of k waits (k - 1)/r for the last; here the missing ones are still to come.
     days = batch_wait(missing + 1, inflow_a_day).first_days
-    return (
-        f"{waiting} of the {full} socks that fill a load; at {inflow_a_day:.1f} a day it is "
-        f"full in about {days:.0f} day{'' if round(days) == 1 else 's'}."
+    return say_count(
+        "{waiting} of the {full} socks that fill a load; at {inflow_a_day:.1f} a day "
+        "it is full in about {days:.0f} day.",
+        "{waiting} of the {full} socks that fill a load; at {inflow_a_day:.1f} a day "
+        "it is full in about {days:.0f} days.",
+        round(days),
+        waiting=waiting,
+        full=full,
+        inflow_a_day=inflow_a_day,
+        days=days,
     )
 
 
@@ -169,10 +181,19 @@ def _market_words(market: dt.date, last: dt.date, today: dt.date, drying: int) -
     day, dries = f"{market:%A} {market.day} {market:%B}", f"drying takes {drying} days"
     if last > today:
         said = f"{last:%A} {last.day} {last:%B}"
-        return (
-            f"Last day to wash for the market of {day}: {said}. {dries.capitalize()}, and a day "
-            "is kept to block, mate and tag."
+        return say(
+            "Last day to wash for the market of {day}: {said}. {dries}, and a day is kept "
+            "to block, mate and tag.",
+            day=day,
+            said=said,
+            dries=dries.capitalize(),
         )
     if last == today:
-        return f"Today is the last day to wash for the market of {day}: {dries}."
-    return f"For the market of {day} it is late: {dries}. What dries sooner may still make it."
+        return say(
+            "Today is the last day to wash for the market of {day}: {dries}.", day=day, dries=dries
+        )
+    return say(
+        "For the market of {day} it is late: {dries}. What dries sooner may still make it.",
+        day=day,
+        dries=dries,
+    )

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Max
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import (
     Act,
@@ -80,7 +81,7 @@ def add_yarn(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
     if done := recorded(who.key):
         return done.yarn_moves.get().lot
     if Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour).exists():
-        msg = f"{yarn} is in the book already. Add this lot to it instead."
+        msg = say("{yarn} is in the book already. Add this lot to it instead.", yarn=yarn)
         raise ProductionError(msg, field="name")
     yarn.save(force_insert=True)
     return add_lot(yarn=yarn, lot=lot, who=who)
@@ -95,7 +96,7 @@ def change_yarn(*, yarn: Yarn) -> Yarn:
     """
     others = Yarn.objects.filter(name__iexact=yarn.name, colour__iexact=yarn.colour)
     if others.exclude(pk=yarn.pk).exists():
-        msg = f"Another yarn is {yarn} already."
+        msg = say("Another yarn is {yarn} already.", yarn=yarn)
         raise ProductionError(msg, field="name")
     yarn.save(force_update=True)
     return yarn
@@ -110,7 +111,7 @@ def change_lot(*, lot: DyeLot, facts: NewLot) -> DyeLot:
     """
     others = DyeLot.objects.filter(yarn_id=lot.yarn_id, code__iexact=facts.code)
     if others.exclude(pk=lot.pk).exists():
-        msg = f"Another lot of this yarn is {facts.code} already."
+        msg = say("Another lot of this yarn is {code} already.", code=facts.code)
         raise ProductionError(msg, field="code")
     lot.code, lot.bought_on = facts.code, facts.bought_on
     lot.tare_g, lot.tare_spread_g = facts.tare_g, facts.tare_spread_g
@@ -128,7 +129,11 @@ def add_lot(*, yarn: Yarn, lot: NewLot, who: Who) -> DyeLot:
     if done := recorded(who.key):
         return done.yarn_moves.get().lot
     if DyeLot.objects.filter(yarn=yarn, code__iexact=lot.code).exists():
-        msg = f"Lot {lot.code} of {yarn} is in the book already. Receive the yarn on its page."
+        msg = say(
+            "Lot {code} of {yarn} is in the book already. Receive the yarn on its page.",
+            code=lot.code,
+            yarn=yarn,
+        )
         raise ProductionError(msg, field="code")
     row = DyeLot.objects.create(
         yarn=yarn,
@@ -202,9 +207,11 @@ def _book_in(lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: str) 
     tare = lot.tare_g * packages
     net = gross_g - tare
     if net <= 0:
-        msg = (
-            f"{gross_g} g on the scale less {tare} g of empty packages leaves no yarn. "
-            "Weigh again, or mend the tare of the lot."
+        msg = say(
+            "{gross_g} g on the scale less {tare} g of empty packages leaves no yarn. "
+            "Weigh again, or mend the tare of the lot.",
+            gross_g=gross_g,
+            tare=tare,
         )
         raise ProductionError(msg, field="gross_g")
     act = record(ActKind.YARN_IN, who, note=note)
@@ -222,10 +229,15 @@ def take_yarn(*, lot: DyeLot, grams: Decimal, use: YarnUse, who: Who, note: str 
     if done := recorded(who.key):
         return done
     if grams <= 0:
-        msg = f"{grams} g is nothing to take out. Give the grams as a number above 0."
+        msg = say(
+            "{grams} g is nothing to take out. Give the grams as a number above 0.", grams=grams
+        )
         raise ProductionError(msg, field="grams")
     if use not in OUT_USES:
-        msg = f"Yarn does not leave as “{use}”; choose swatch, waste, written off or returned."
+        msg = say(
+            "Yarn does not leave as “{use}”; choose swatch, waste, written off or returned.",
+            use=use,
+        )
         raise ProductionError(msg, field="use")
     act = record(ActKind.YARN_OUT, who, note=note)
     move_yarn(act, lot, -grams, use)
@@ -254,7 +266,11 @@ def weigh_lot(
         return done
     tare = lot.tare_g * packages
     if gross_g < tare:
-        msg = f"{gross_g} g is less than the empty packages weigh ({tare} g)."
+        msg = say(
+            "{gross_g} g is less than the empty packages weigh ({tare} g).",
+            gross_g=gross_g,
+            tare=tare,
+        )
         raise ProductionError(msg, field="gross_g")
     act = record(ActKind.YARN_WEIGHED, who, note=note)
     if packages == 1:

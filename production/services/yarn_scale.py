@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import Act, ActKind, DyeLot, Package, PackageWeight
 from production.services.acts import Who, record, recorded
@@ -109,15 +110,21 @@ def wind_off(*, lot: DyeLot, number: int, grams: Decimal, who: Who, note: str = 
         return done
     source = next((one for one in packages_of(lot) if one.package.number == number), None)
     if source is None:
-        msg = f"{lot} has no package {number}."
+        msg = say("{lot} has no package {number}.", lot=lot, number=number)
         raise ProductionError(msg, field="number")
     if source.net_g is None or source.gross_g is None:
-        msg = f"The {source.package} was never weighed by itself. Weigh it first."
+        msg = say(
+            "The {package} was never weighed by itself. Weigh it first.", package=source.package
+        )
         raise ProductionError(msg, field="number")
     if not 0 < grams <= source.net_g:
         # A server hands decimals back with all their places, SQLite without.
         was = source.net_g.normalize()
-        msg = f"{grams} g cannot be wound off: {was:f} g were on it at the last weighing."
+        msg = say(
+            "{grams} g cannot be wound off: {was:f} g were on it at the last weighing.",
+            grams=grams,
+            was=was,
+        )
         raise ProductionError(msg, field="grams")
     act = record(ActKind.YARN_WOUND, who, note=note)
     [ball] = new_packages(act, lot, 1, has_core=False)
@@ -134,16 +141,23 @@ def _on_scale(row: Package, lot: DyeLot) -> OnScale:
 def _together(packages: list[OnScale], weights_g: Mapping[int, Decimal]) -> tuple[Decimal, Decimal]:
     """Return gross and tare of all packages, those not on the scale as last weighed [g]."""
     if not weights_g:
-        msg = "No weight was given. Write what the scale showed beside at least one package."
+        msg = say("No weight was given. Write what the scale showed beside at least one package.")
         raise ProductionError(msg)
     gross = tare = Decimal(0)
     for one in packages:
         shown = weights_g.get(one.package.number, one.gross_g)
         if shown is None:
-            msg = f"The {one.package} was never weighed by itself. Weigh it too this time."
+            msg = say(
+                "The {package} was never weighed by itself. Weigh it too this time.",
+                package=one.package,
+            )
             raise ProductionError(msg, field=f"weight_{one.package.number}")
         if shown < one.tare_g - one.spread_g:
-            msg = f"{shown} g is less than it weighs empty ({one.tare_g} g)."
+            msg = say(
+                "{shown} g is less than it weighs empty ({tare_g} g).",
+                shown=shown,
+                tare_g=one.tare_g,
+            )
             raise ProductionError(msg, field=f"weight_{one.package.number}")
         gross, tare = gross + shown, tare + min(one.tare_g, shown)
     return gross, tare

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from production.core.boards import board_for
 from production.core.places import STEP_BY_KEY, SockPlace, Step, step_before
 from production.errors import ProductionError
@@ -98,7 +99,7 @@ def basket_detail(request: Request, key: str) -> HttpResponse:
     """Show one basket; on POST take the ticked socks through its step."""
     step = STEP_BY_KEY.get(key)
     if step is None:
-        msg = f"There is no basket “{key}”."
+        msg = say("There is no basket “{key}”.", key=key)
         raise Http404(msg)
     after = request.GET.get("after", "")
     basket = basket_of(step, after=int(after) if after.isdecimal() and len(after) < 10 else 0)

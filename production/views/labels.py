@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.care import PRESETS, CareSet, care_words
 from production.core.caresymbols import Symbol, care_symbols
@@ -49,7 +50,9 @@ def choice_drop(request: Request, choice_id: int) -> HttpResponse:
     """End one choice."""
     choice = get_object_or_404(LabelChoice, pk=choice_id)
     label_choices.drop_choice(choice=choice, who=Who(by=request.user, at=timezone.now()))
-    say_done(request, f"Dropped: {choice}. Labels made from now on go without it.")
+    say_done(
+        request, say("Dropped: {choice}. Labels made from now on go without it.", choice=choice)
+    )
     number = whole_number(request.POST.get("pair"))
     pair = Pair.objects.filter(number=number).first() if number else None
     return (
@@ -145,7 +148,7 @@ def _chosen(request: Request, form: ChoiceForm, pattern: Pattern) -> bool:
     except ProductionError as refusal:
         form.add_refusal(refusal)
         return False
-    say_done(request, "The choice is kept, and your reason with it.")
+    say_done(request, say("The choice is kept, and your reason with it."))
     return True
 
 
@@ -164,7 +167,7 @@ def _care_page(request: Request, row: Care | None, shown: dict[str, object]) -> 
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{kept} is kept. Choose it on the page of a yarn.")
+            say_done(request, say("{kept} is kept. Choose it on the page of a yarn.", kept=kept))
             return redirect("production:care_list")
     context = {"form": form, "row": row}
     return render(request, "production/care_edit.html", context, status=_status(form))

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.forms.baskets import DryForm
 from production.models import DyeLot, Load
@@ -38,7 +39,7 @@ def load_detail(request: Request, number: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{load} is taken in.", act_id=act.pk)
+            say_done(request, say("{load} is taken in.", load=load), act_id=act.pk)
             return redirect(load)
     context = {
         "load": load,

@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.forms.scale import (
     AskedAgain,
@@ -179,10 +180,11 @@ def _weighed(act: Act) -> str:
     if not difference:
         return "Weighed: the scale and the book agree."
     if weighing.booked:
-        return f"Weighed: {difference:+} g; the book follows the scale."
-    return (
-        f"Weighed: {difference:+} g beside the book, within 5 %, which damp or dry air explains "
-        "with no yarn gone. It is shown and not booked."
+        return say("Weighed: {difference:+} g; the book follows the scale.", difference=difference)
+    return say(
+        "Weighed: {difference:+} g beside the book, within 5 %, which damp or dry air "
+        "explains with no yarn gone. It is shown and not booked.",
+        difference=difference,
     )
 
 
@@ -195,10 +197,15 @@ def _ask_if_doubtful(form: AskedAgain, lot: DyeLot, reading: services.Reading) -
     since = interval_since_last(lot, reading.difference_g)
     if form.cleaned_data["anyway"] or reading.is_moisture or not since.is_doubtful:
         return
-    msg = (
-        f"The scale says {reading.net_g} g of yarn, the book {reading.book_g} g: the socks since "
-        f"the last weighing would have taken {since.used_g:.0f} g, and {since.all_planned_g:.0f} g "
-        "were planned. Is every cone on the scale, and the right lot? Tick to book it all the same."
+    msg = say(
+        "The scale says {net_g} g of yarn, the book {book_g} g: the socks since the "
+        "last weighing would have taken {used_g:.0f} g, and {all_planned_g:.0f} g were "
+        "planned. Is every cone on the scale, and the right lot? Tick to book it all "
+        "the same.",
+        net_g=reading.net_g,
+        book_g=reading.book_g,
+        used_g=since.used_g,
+        all_planned_g=since.all_planned_g,
     )
     raise ProductionError(msg, field="anyway")
 

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PAIR_PLACE_NAMES, PairPlace
 from production.errors import ProductionError
@@ -114,7 +115,7 @@ def price_change(request: Request, pattern_id: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{pattern} has its price.")
+            say_done(request, say("{pattern_} has its price.", pattern_=pattern))
             return redirect("production:price_list")
     context = {"pattern": pattern, "form": form, "history": history}
     status = 422 if form.errors else 200

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from production.core.places import IN_WORK, PairPlace, SockPlace, Step, pair_may_move, step_before
 from production.errors import ProductionError
 from production.forms.baskets import BackForm, MeasureForm, NoteForm
@@ -44,7 +45,11 @@ def pair_split(request: Request, number: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{pair.label} is split; its socks wait to mate.", act_id=act.pk)
+            say_done(
+                request,
+                say("{label} is split; its socks wait to mate.", label=pair.label),
+                act_id=act.pk,
+            )
             return redirect(pair)
     return _pair_page(request, pair, form)
 
@@ -72,7 +77,11 @@ def sock_note(request: Request, number: int, position: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{sock.number} is noted as {told['quality']}.", act_id=act.pk)
+            say_done(
+                request,
+                say("{number} is noted as {told}.", number=sock.number, told=told["quality"]),
+                act_id=act.pk,
+            )
             return redirect(sock)
     return _sock_page(request, sock, note=form)
 
@@ -93,7 +102,9 @@ def sock_measure(request: Request, number: int, position: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"The length of {sock.number} is noted.", act_id=act.pk)
+            say_done(
+                request, say("The length of {number} is noted.", number=sock.number), act_id=act.pk
+            )
             return redirect(sock)
     return _sock_page(request, sock, measure=form)
 
@@ -114,7 +125,9 @@ def sock_back(request: Request, number: int, position: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{sock.number} is put back a step.", act_id=act.pk)
+            say_done(
+                request, say("{number} is put back a step.", number=sock.number), act_id=act.pk
+            )
             return redirect(sock)
     return _sock_page(request, sock, back=form)
 

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from production.core.places import STEPS
 from production.errors import ProductionError
 from production.forms.strings import USUAL_FAULTS, StringForm
@@ -55,7 +56,11 @@ def string_new(request: Request) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             count = string.socks.count()
-            say_done(request, f"{string} logged: {_socks(count)}.", act_id=string.act_id)
+            say_done(
+                request,
+                say("{string} logged: {socks}.", string=string, socks=_socks(count)),
+                act_id=string.act_id,
+            )
             return redirect(string)
     return _form_page(request, form, on_machine=_on_machine())
 
@@ -73,7 +78,11 @@ def string_resume(request: Request, number: int) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             more = _socks(act.sock_moves.count())
-            say_done(request, f"{string} goes on: {more} more.", act_id=act.pk)
+            say_done(
+                request,
+                say("{string} goes on: {more} more.", string=string, more=more),
+                act_id=act.pk,
+            )
             return redirect(string)
     return _form_page(request, form, string=string, ended=last is None)
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.core.taglayout import TagDoesNotFitError
 from production.core.tagwords import ASK, RULE_DATES
@@ -55,7 +56,7 @@ def tag_start(request: HttpRequest) -> HttpResponse:
     form = TagForm(request.POST, workshop=workshop_of(request))
     chosen, _ = _chosen(request, request.POST)
     if form.is_valid() and not chosen:
-        form.add_error(None, "Tick the pairs whose tags you want.")
+        form.add_error(None, say("Tick the pairs whose tags you want."))
     if form.errors:
         return _page(request, form, status=422)
     _remember(form)
@@ -112,7 +113,7 @@ def tag_on(request: HttpRequest) -> HttpResponse:
         else:
             _remember(form)
             pairs = "1 pair is" if len(texts) == 1 else f"{len(texts)} pairs are"
-            say_done(request, f"{pairs} tagged and on the shelf.", act_id=act.pk)
+            say_done(request, say("{pairs} tagged and on the shelf.", pairs=pairs), act_id=act.pk)
             return redirect("production:tag_list")
     return _page(request, form, status=422)
 
@@ -123,7 +124,7 @@ def tag_reprint(request: HttpRequest, number: int) -> HttpResponse:
     pair = get_object_or_404(Pair, number=number)
     text = tags.kept_text(pair)
     if text is None:
-        msg = f"No tag of {pair} was kept."
+        msg = say("No tag of {pair} was kept.", pair=pair)
         raise Http404(msg)
     asked = request.GET if "sheet" in request.GET else _usual_sheet(request)
     form = TagForm(asked, workshop=workshop_of(request))
@@ -167,7 +168,7 @@ def _paper(request: HttpRequest, data: QueryDict) -> tuple[TagForm, TagPrint | N
         return form, lay_out_outlines(form.cleaned_data["grid"])
     chosen, _ = _chosen(request, data)
     if not chosen:
-        form.add_error(None, "Tick the pairs whose tags you want.")
+        form.add_error(None, say("Tick the pairs whose tags you want."))
         return form, None
     if "preview" in data:  # the first sheet shows whether it fits
         grid, skip = form.cleaned_data["grid"], form.layout.skip
@@ -219,12 +220,18 @@ def _refused(form: TagForm, chosen: Sequence[tags.Tag], changed: Sequence[str]) 
     if changed:
         form.add_error(
             None,
-            f"The words of {', '.join(changed)} changed since this page was opened. Print them "
-            "again, then put them on.",
+            say(
+                "The words of {items} changed since this page was opened. Print them again, "
+                "then put them on.",
+                items=", ".join(changed),
+            ),
         )
     gaps = [tag.pair.label for tag in chosen if tag.blocking]
     if gaps and not form.cleaned_data["reason"].strip():
-        form.add_error("reason", f"Something is missing on {', '.join(gaps)}. Say why they go on.")
+        form.add_error(
+            "reason",
+            say("Something is missing on {items}. Say why they go on.", items=", ".join(gaps)),
+        )
     return bool(form.errors)
 
 

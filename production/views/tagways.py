@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.core.taglayout import TagDoesNotFitError
 from production.core.tagpanels import Layout
 from production.documents.pages import tag_pages
@@ -33,7 +34,10 @@ def tag_sheet_list(request: HttpRequest) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{sheet.name} is kept. Print its outlines on plain paper first.")
+            say_done(
+                request,
+                say("{name} is kept. Print its outlines on plain paper first.", name=sheet.name),
+            )
             return redirect("production:tag_sheet_list")
     context = {
         "form": form,
@@ -50,7 +54,7 @@ def tag_habits(request: HttpRequest) -> HttpResponse:
     form = TagHabitsForm(request.POST or None, instance=TagHabits.current())
     if request.method == "POST" and form.is_valid():
         form.save()
-        say_done(request, "Kept. Tags printed from now on say it so.")
+        say_done(request, say("Kept. Tags printed from now on say it so."))
         return redirect("production:tag_list")
     status = 422 if form.errors else 200
     return render(request, "production/tag_habits.html", {"form": form}, status=status)
@@ -99,7 +103,7 @@ def long_print_go_on(request: HttpRequest, pk: int) -> HttpResponse:
 def long_print_stop(request: HttpRequest, pk: int) -> HttpResponse:
     """Stop a long print and throw its sheets away."""
     longprints.stop_print(_job(pk))
-    say_done(request, "The print was stopped. No pair was moved.")
+    say_done(request, say("The print was stopped. No pair was moved."))
     return redirect("production:tag_list")
 
 

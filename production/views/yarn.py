@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from production.core.fibre.names import NAMES
 from production.errors import ProductionError
 from production.forms.yarn import (
@@ -67,7 +68,7 @@ def yarn_edit(request: Request, yarn_id: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{yarn} changed.")
+            say_done(request, say("{yarn} changed.", yarn=yarn))
             return redirect(f"{reverse('production:yarn_list')}#yarn-{yarn.pk}")
     context = {"form": form, "yarn": yarn, "fibre_names": NAMES}
     return render(request, "production/yarn_edit.html", context, status=_status(form))
@@ -84,7 +85,7 @@ def lot_edit(request: Request, lot_id: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{lot} changed.")
+            say_done(request, say("{lot} changed.", lot=lot))
             return redirect(lot)
     context = {"form": form, "lot": lot}
     return render(request, "production/lot_edit.html", context, status=_status(form))
@@ -120,5 +121,7 @@ def _status(form: ActForm) -> int:
 
 def _to_new_lot(request: HttpRequest, lot: DyeLot) -> HttpResponse:
     received = lot.moves.first()
-    say_done(request, f"{lot} is in the book.", act_id=received.act_id if received else None)
+    say_done(
+        request, say("{lot} is in the book.", lot=lot), act_id=received.act_id if received else None
+    )
     return redirect(lot)

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from sales.forms.markets import TimeInput
 from sales.forms.shelf import PairNumberField, figure_field
@@ -15,17 +16,19 @@ from socktrade.forms import ActForm, MoneyField
 class DayFactsForm(ActForm):
     """Hours, fee and factor of one day."""
 
-    opens = forms.TimeField(label="Opens", widget=TimeInput())
-    closes = forms.TimeField(label="Closes", widget=TimeInput())
-    fee = MoneyField(label="Stall fee", required=False)
+    opens = forms.TimeField(label=_("Opens"), widget=TimeInput())
+    closes = forms.TimeField(label=_("Closes"), widget=TimeInput())
+    fee = MoneyField(label=_("Stall fee"), required=False)
     factor = forms.FloatField(
-        label="How busy against a normal day",
+        label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
-        help_text="1 is a normal day, 0.5 half of one; say it before anything is sold. "
-        "What to bring follows from it.",
+        help_text=_(
+            "1 is a normal day, 0.5 half of one; say it before anything is sold. What to "
+            "bring follows from it."
+        ),
     )
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(self, *args: Any, day: MarketDay, **kwargs: Any) -> None:
         same = ("opens", "closes", "factor", "note")
@@ -49,38 +52,43 @@ class CancelForm(ActForm):
     """Why a day falls out."""
 
     reason = forms.CharField(
-        label="Why", max_length=120, required=False, help_text="Such as storm, ill, called off."
+        label=_("Why"),
+        max_length=120,
+        required=False,
+        help_text=_("Such as storm, ill, called off."),
     )
 
 
 class OpenForm(ActForm):
     """The money in the tin at the start."""
 
-    float = MoneyField(label="Money in the tin", help_text="What you start the day with.")
+    float = MoneyField(label=_("Money in the tin"), help_text=_("What you start the day with."))
 
 
 class CloseForm(ActForm):
     """Count of pairs and cash, told before the book shows what it expects."""
 
     counted = MoneyField(
-        label="Cash in the tin", help_text="All of it, with what was in it in the morning."
+        label=_("Cash in the tin"), help_text=_("All of it, with what was in it in the morning.")
     )
     cards = MoneyField(
-        label="Cards, by the reader's own sum",
+        label=_("Cards, by the reader's own sum"),
         required=False,
-        help_text="Leave empty if there is none.",
+        help_text=_("Leave empty if there is none."),
     )
-    opens = forms.TimeField(label="Opened", required=False, widget=TimeInput())
-    closes = forms.TimeField(label="Closed", required=False, widget=TimeInput())
-    fee = MoneyField(label="Stall fee paid", required=False)
+    opens = forms.TimeField(label=_("Opened"), required=False, widget=TimeInput())
+    closes = forms.TimeField(label=_("Closed"), required=False, widget=TimeInput())
+    fee = MoneyField(label=_("Stall fee paid"), required=False)
     requests_noted = forms.BooleanField(
-        label="I noted what was asked for today",
+        label=_("I noted what was asked for today"),
         required=False,
         initial=True,
-        help_text="Untick it if there was no time for that; then silence is not read as no demand.",
+        help_text=_(
+            "Untick it if there was no time for that; then silence is not read as no demand."
+        ),
     )
-    weather = forms.CharField(label="Weather", max_length=60, required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    weather = forms.CharField(label=_("Weather"), max_length=60, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(
         self,
@@ -138,7 +146,7 @@ class CureForm(ActForm):
 class UnpackedForm(ActForm):
     """The pair that was on the table without being packed."""
 
-    pair = PairNumberField(label="Number of the pair")
+    pair = PairNumberField(label=_("Number of the pair"))
 
 
 class SlipForm(ActForm):
@@ -146,11 +154,14 @@ class SlipForm(ActForm):
 
     sale = forms.ModelChoiceField(
         queryset=Sale.objects.standing(),
-        error_messages={"required": "Choose the purchase.", "invalid_choice": "It is undone."},
+        error_messages={
+            "required": _("Choose the purchase."),
+            "invalid_choice": _("It is undone."),
+        },
     )
 
 
 class SettleForm(ActForm):
     """A word on what a disagreement was."""
 
-    note = forms.CharField(label="What it was", max_length=300)
+    note = forms.CharField(label=_("What it was"), max_length=300)

@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from sales.models import Market
 from sales.services.season import HIGHEST_FEE_MINOR
 from socktrade.forms import ActForm, MoneyField
@@ -32,39 +34,41 @@ class TimeInput(forms.TimeInput):
 class MarketForm(ActForm):
     """What she knows of a market. Rates are hers to type; none are built in."""
 
-    name = forms.CharField(label="Name", max_length=80)
-    place = forms.CharField(label="Place", max_length=120, required=False)
-    opens = forms.TimeField(label="Opens", widget=TimeInput())
-    closes = forms.TimeField(label="Closes", widget=TimeInput())
-    fee = MoneyField(label="Stall fee for a day", required=False)
+    name = forms.CharField(label=_("Name"), max_length=80)
+    place = forms.CharField(label=_("Place"), max_length=120, required=False)
+    opens = forms.TimeField(label=_("Opens"), widget=TimeInput())
+    closes = forms.TimeField(label=_("Closes"), widget=TimeInput())
+    fee = MoneyField(label=_("Stall fee for a day"), required=False)
     tax_percent = forms.DecimalField(
-        label="Sales tax there, in percent",
+        label=_("Sales tax there, in percent"),
         min_value=0,
         max_value=50,
         decimal_places=3,
         max_digits=6,
         required=False,
-        help_text="Such as 5 or 8.875; nothing is built in. Leave empty for none.",
+        help_text=_("Such as 5 or 8.875; nothing is built in. Leave empty for none."),
     )
     socks_taxed = forms.BooleanField(
-        label="Socks are taxed there",
+        label=_("Socks are taxed there"),
         required=False,
-        help_text="Some places tax clothing not at all. Untick it there.",
+        help_text=_("Some places tax clothing not at all. Untick it there."),
     )
-    tax_included = forms.BooleanField(label="Prices on the tags include the tax", required=False)
+    tax_included = forms.BooleanField(label=_("Prices on the tags include the tax"), required=False)
     once = forms.DateField(
-        label="A fair, only once? Its date",
+        label=_("A fair, only once? Its date"),
         required=False,
         widget=DateInput(),
-        help_text="Leave empty for a market that comes again.",
+        help_text=_("Leave empty for a market that comes again."),
     )
     factor = forms.FloatField(
-        label="How busy against a normal day",
+        label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
-        help_text="1 is a normal day, 0.5 half of one, 2 twice as busy.",
+        help_text=_("1 is a normal day, 0.5 half of one, 2 twice as busy."),
     )
-    places_on_table = forms.IntegerField(label="Pairs the table holds", min_value=1, max_value=2000)
+    places_on_table = forms.IntegerField(
+        label=_("Pairs the table holds"), min_value=1, max_value=2000
+    )
 
     def __init__(self, *args: Any, market: Market | None = None, **kwargs: Any) -> None:
         self.market = market or Market()
@@ -88,7 +92,7 @@ class MarketForm(ActForm):
         """Refuse a name another market has."""
         name: str = self.cleaned_data["name"].strip()
         if Market.objects.filter(name__iexact=name).exclude(pk=self.market.pk).exists():
-            msg = f"There is a market called {name} already."
+            msg = say("There is a market called {name} already.", name=name)
             raise forms.ValidationError(msg)
         return name
 
@@ -96,7 +100,7 @@ class MarketForm(ActForm):
         """Refuse a fee no stall costs."""
         fee: int = self.cleaned_data["fee"] or 0
         if fee > HIGHEST_FEE_MINOR:
-            msg = "No stall costs that much for a day. Check the amount."
+            msg = say("No stall costs that much for a day. Check the amount.")
             raise forms.ValidationError(msg)
         return fee
 
@@ -105,7 +109,7 @@ class MarketForm(ActForm):
         super().clean()
         opens, closes = self.cleaned_data.get("opens"), self.cleaned_data.get("closes")
         if opens and closes and closes <= opens:
-            self.add_error("closes", "A market closes after it opens.")
+            self.add_error("closes", say("A market closes after it opens."))
         return self.cleaned_data
 
     @property
@@ -122,30 +126,31 @@ class MarketForm(ActForm):
 class TaxForm(ActForm):
     """Another tax at a market from a date on."""
 
-    since = forms.DateField(label="Holds from", widget=DateInput())
+    since = forms.DateField(label=_("Holds from"), widget=DateInput())
     tax_percent = forms.DecimalField(
-        label="Sales tax there, in percent", min_value=0, max_value=50, decimal_places=3,
+        label=_(
+"Sales tax there, in percent"), min_value=0, max_value=50, decimal_places=3,
         max_digits=6,
     )  # fmt: skip
-    socks_taxed = forms.BooleanField(label="Socks are taxed there", required=False)
-    tax_included = forms.BooleanField(label="Prices on the tags include the tax", required=False)
+    socks_taxed = forms.BooleanField(label=_("Socks are taxed there"), required=False)
+    tax_included = forms.BooleanField(label=_("Prices on the tags include the tax"), required=False)
 
 
 class DayForm(ActForm):
     """One dated day."""
 
-    date = forms.DateField(label="Date", widget=DateInput())
+    date = forms.DateField(label=_("Date"), widget=DateInput())
     factor = forms.FloatField(
-        label="How busy against a normal day",
+        label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
         required=False,
-        help_text="Leave empty for what is usual at this market.",
+        help_text=_("Leave empty for what is usual at this market."),
     )
 
 
 class WeeklyForm(ActForm):
     """The same weekday, week after week."""
 
-    first = forms.DateField(label="First day", widget=DateInput())
-    last = forms.DateField(label="Last day, or any day after it", widget=DateInput())
+    first = forms.DateField(label=_("First day"), widget=DateInput())
+    last = forms.DateField(label=_("Last day, or any day after it"), widget=DateInput())

@@ -4,8 +4,10 @@ import re
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.feet import foot_length_mm
+from patterns.core.words import say
 from patterns.fields import LengthField, MassField
 from patterns.models import PatternVersion
 from production.models import DyeLot
@@ -31,38 +33,38 @@ class OrderForm(ActForm):
 
     customer = forms.CharField(max_length=80)
     contact = forms.CharField(
-        max_length=120, required=False, help_text="Telephone or mail, to say that it is ready."
+        max_length=120, required=False, help_text=_("Telephone or mail, to say that it is ready.")
     )
     wish = forms.CharField(
-        label="Size and colour in words",
+        label=_("Size and colour in words"),
         max_length=200,
-        help_text="Shoe size with its system, height, colour: “US women's 8½, mid-calf, kelp”.",
+        help_text=_("Shoe size with its system, height, colour: “US women's 8½, mid-calf, kelp”."),
     )
-    foot_length = LengthField(label="Foot length, measured", required=False, least=60, most=400)
+    foot_length = LengthField(label=_("Foot length, measured"), required=False, least=60, most=400)
     shoe_system = forms.ChoiceField(
-        label="or shoe size in", choices=SHOE_SYSTEMS, required=False, initial="us_women"
+        label=_("or shoe size in"), choices=SHOE_SYSTEMS, required=False, initial="us_women"
     )
-    shoe_size = forms.CharField(label="Shoe size", required=False, max_length=8)
+    shoe_size = forms.CharField(label=_("Shoe size"), required=False, max_length=8)
     version = forms.ModelChoiceField(
-        label="Pattern", queryset=PatternVersion.objects.none(), required=False
+        label=_("Pattern"), queryset=PatternVersion.objects.none(), required=False
     )
-    lot = forms.ModelChoiceField(label="Dye lot", queryset=DyeLot.objects.none(), required=False)
+    lot = forms.ModelChoiceField(label=_("Dye lot"), queryset=DyeLot.objects.none(), required=False)
     yarn = MassField(
-        label="Yarn kept back",
+        label=_("Yarn kept back"),
         required=False,
         least=1,
         most=2000,
-        help_text="Empty means a pair of the pattern above.",
+        help_text=_("Empty means a pair of the pattern above."),
     )
     promised_on = forms.DateField(
-        label="Promised for",
+        label=_("Promised for"),
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no date. Write it like 2026-08-20."},
+        error_messages={"invalid": _("That is no date. Write it like 2026-08-20.")},
     )
     price = MoneyField()
     deposit = MoneyField(required=False)
     paid_by = forms.ChoiceField(
-        label="Deposit paid by",
+        label=_("Deposit paid by"),
         choices=Payment.choices,
         widget=forms.RadioSelect,
         initial=Payment.CASH,
@@ -83,7 +85,7 @@ class OrderForm(ActForm):
         cleaned = super().clean() or {}
         price, deposit = cleaned.get("price"), cleaned.get("deposit")
         if price is not None and deposit is not None and deposit > price:
-            self.add_error("deposit", "The deposit is more than the price.")
+            self.add_error("deposit", say("The deposit is more than the price."))
         if cleaned.get("shoe_size"):
             self._settle_foot(cleaned)
         return cleaned
@@ -96,7 +98,10 @@ class OrderForm(ActForm):
             foot = foot_length_mm(system, float(_plain(typed)))
         except ValueError:
             such = "8, 8.5 or 8½" if system != "mondopoint" else "250"
-            self.add_error("shoe_size", f"“{typed}” is no size there. Write it like {such}.")
+            self.add_error(
+                "shoe_size",
+                say("“{typed}” is no size there. Write it like {such}.", typed=typed, such=such),
+            )
             return
         cleaned["shoe"] = f"{dict(SHOE_SYSTEMS)[system]} {typed}"
         if cleaned.get("foot_length") is None and "foot_length" not in self.errors:
@@ -124,25 +129,25 @@ class OrderForm(ActForm):
 class ReserveForm(ActForm):
     """The pair to set aside."""
 
-    pair = PairNumberField(label="Number of the finished pair")
+    pair = PairNumberField(label=_("Number of the finished pair"))
 
 
 class FollowForm(ActForm):
     """The socks that were knitted for an order."""
 
     socks = forms.CharField(
-        label="Number of one of its socks",
+        label=_("Number of one of its socks"),
         max_length=20,
-        help_text="Like 212-03, or the string's number if it is of one kind.",
+        help_text=_("Like 212-03, or the string's number if it is of one kind."),
     )
 
 
 class DepositForm(ActForm):
     """Money taken before the hand-over."""
 
-    deposit = MoneyField(label="Amount")
+    deposit = MoneyField(label=_("Amount"))
     paid_by = forms.ChoiceField(
-        label="Paid by", choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
+        label=_("Paid by"), choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
     )
 
 
@@ -150,7 +155,7 @@ class CancelOrderForm(ActForm):
     """What becomes of the deposit of a cancelled order."""
 
     pay_back = forms.ChoiceField(
-        label="The deposit",
+        label=_("The deposit"),
         choices=[("", "is kept"), *((way, f"is paid back: {way.label}") for way in Payment)],
         required=False,
     )
@@ -160,22 +165,25 @@ class HandOverForm(ActForm):
     """How the rest was paid, and how the pair went."""
 
     how = forms.ChoiceField(
-        label="How it goes", choices=HandOver.How.choices, widget=forms.RadioSelect, required=False
+        label=_("How it goes"),
+        choices=HandOver.How.choices,
+        widget=forms.RadioSelect,
+        required=False,
     )
     paid_by = forms.ChoiceField(
-        label="Paid by", choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
+        label=_("Paid by"), choices=Payment.choices, widget=forms.RadioSelect, initial=Payment.CASH
     )
     taxed = forms.BooleanField(
-        label="Posted or fetched: the price holds tax",
+        label=_("Posted or fetched: the price holds tax"),
         required=False,
-        help_text="At the stall the market's own tax holds; leave both empty then.",
+        help_text=_("At the stall the market's own tax holds; leave both empty then."),
     )
     tax_percent = forms.DecimalField(
-        label="Tax inside the price [%]",
+        label=_("Tax inside the price [%]"),
         required=False,
         max_digits=6,
         decimal_places=3,
-        error_messages={"invalid": "That is no rate. Write it like 8.875."},
+        error_messages={"invalid": _("That is no rate. Write it like 8.875.")},
     )
 
     def clean(self) -> dict[str, Any]:
@@ -183,9 +191,9 @@ class HandOverForm(ActForm):
         cleaned = super().clean() or {}
         taxed, percent = cleaned.get("taxed"), cleaned.get("tax_percent")
         if taxed and percent is None and "tax_percent" not in self.errors:
-            self.add_error("tax_percent", "Type the rate that holds where it goes.")
+            self.add_error("tax_percent", say("Type the rate that holds where it goes."))
         if percent is not None and not taxed:
-            self.add_error("taxed", "Tick this if the price holds tax, or take the rate out.")
+            self.add_error("taxed", say("Tick this if the price holds tax, or take the rate out."))
         return cleaned
 
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from socktrade.forms import ActForm
 
@@ -23,9 +24,9 @@ class NumbersForm(ActForm):
     """Pair numbers, typed or scanned one after another."""
 
     numbers = forms.CharField(
-        label="Pair numbers",
+        label=_("Pair numbers"),
         max_length=2000,
-        help_text="Type or scan, as many as you like: P1042 P1043",
+        help_text=_("Type or scan, as many as you like: P1042 P1043"),
         widget=forms.TextInput(
             attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
         ),

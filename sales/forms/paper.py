@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from sales.models import Payment
 from sales.services.daysheet import Tile
 from sales.services.paper import WAYS, SheetRow, SheetTotals
@@ -18,14 +20,16 @@ class SheetForm(ActForm):
     """A row for each kind, in the order of the printed sheet, and the sums at its foot."""
 
     cash_total = MoneyField(
-        label="Cash for socks", required=False, help_text="All sums are checked against the tags."
+        label=_("Cash for socks"),
+        required=False,
+        help_text=_("All sums are checked against the tags."),
     )
-    card_total = MoneyField(label="Cards", required=False)
+    card_total = MoneyField(label=_("Cards"), required=False)
     spread = forms.BooleanField(
-        label="Some went at another price: the sums are right", required=False
+        label=_("Some went at another price: the sums are right"), required=False
     )
     words = forms.CharField(
-        label="Other requests, one on each line",
+        label=_("Other requests, one on each line"),
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -47,7 +51,7 @@ class SheetForm(ActForm):
         """Split the requests, one on each line."""
         lines = [line.strip() for line in self.cleaned_data["words"].splitlines()]
         if any(len(line) > 120 for line in lines):
-            msg = "A request is at most 120 letters long; put each on a line of its own."
+            msg = say("A request is at most 120 letters long; put each on a line of its own.")
             raise forms.ValidationError(msg)
         return [line for line in lines if line]
 
@@ -68,10 +72,10 @@ class SheetForm(ActForm):
 class StubsForm(ActForm):
     """Numbers from the stubs, by how they were paid."""
 
-    cash = forms.CharField(label="Stubs paid in cash", required=False, max_length=4000)
-    card = forms.CharField(label="Stubs paid by card", required=False, max_length=4000)
+    cash = forms.CharField(label=_("Stubs paid in cash"), required=False, max_length=4000)
+    card = forms.CharField(label=_("Stubs paid by card"), required=False, max_length=4000)
     anyway = forms.BooleanField(
-        label="Record them even where the book has one sold already", required=False
+        label=_("Record them even where the book has one sold already"), required=False
     )
 
     @property

@@ -4,7 +4,9 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import Design
 from sales.forms.sells import DayField
 from sales.services.season import DAYS_AHEAD
@@ -18,9 +20,9 @@ SEASON_HOURS = 2000
 class HoursForm(forms.Form):
     """How many hours there are before the market."""
 
-    hours = forms.FloatField(label="Hours in all", min_value=0, max_value=SEASON_HOURS)
+    hours = forms.FloatField(label=_("Hours in all"), min_value=0, max_value=SEASON_HOURS)
     machine = forms.FloatField(
-        label="Of these, hours at the machine before the last wash",
+        label=_("Of these, hours at the machine before the last wash"),
         min_value=0,
         max_value=SEASON_HOURS,
     )
@@ -30,20 +32,22 @@ class HoursForm(forms.Form):
         cleaned = super().clean() or {}
         hours, machine = cleaned.get("hours"), cleaned.get("machine")
         if hours is not None and machine is not None and machine > hours:
-            self.add_error("machine", f"That is more than the {hours:g} hours in all.")
+            self.add_error(
+                "machine", say("That is more than the {hours:g} hours in all.", hours=hours)
+            )
         return cleaned
 
 
 class WeekHoursForm(forms.Form):
     """How many hours a week to plan the season with."""
 
-    hours = forms.FloatField(label="Hours a week", min_value=0, max_value=WEEK_HOURS)
+    hours = forms.FloatField(label=_("Hours a week"), min_value=0, max_value=WEEK_HOURS)
 
 
 class EndForm(ActForm):
     """The last market day of a season; empty forgets it."""
 
-    ends_on = DayField(label="Last market day", required=False)
+    ends_on = DayField(label=_("Last market day"), required=False)
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -53,7 +57,7 @@ class EndForm(ActForm):
 class DesignEndForm(EndForm):
     """The day until which a design sells."""
 
-    design = forms.ModelChoiceField(queryset=Design.objects.order_by("name"), label="Design")
+    design = forms.ModelChoiceField(queryset=Design.objects.order_by("name"), label=_("Design"))
 
     field_order = ["design", "ends_on"]
 
@@ -61,31 +65,31 @@ class DesignEndForm(EndForm):
 class FiguresForm(ActForm):
     """Her wage, fees and costs, with which every pair is reckoned."""
 
-    wage_minor = MoneyField(label="An hour of your own work is worth")
-    packaging_minor = MoneyField(label="Tag, band and bag of a pair")
+    wage_minor = MoneyField(label=_("An hour of your own work is worth"))
+    packaging_minor = MoneyField(label=_("Tag, band and bag of a pair"))
     yarn_waste_percent = forms.IntegerField(
-        label="Yarn lost beside a pair [% of its grams]", min_value=0, max_value=100
+        label=_("Yarn lost beside a pair [% of its grams]"), min_value=0, max_value=100
     )
     fee_percent = forms.DecimalField(
-        label="Card fee [% of the price]", min_value=0, max_value=50, decimal_places=3
+        label=_("Card fee [% of the price]"), min_value=0, max_value=50, decimal_places=3
     )
-    fee_each_minor = MoneyField(label="Card fee, fixed part of a sale")
+    fee_each_minor = MoneyField(label=_("Card fee, fixed part of a sale"))
     overhead_minor = MoneyField(
-        label="Fixed costs of a year", help_text="Insurance, permits, needles, repairs."
+        label=_("Fixed costs of a year"), help_text=_("Insurance, permits, needles, repairs.")
     )
     day_cost_minor = MoneyField(
-        label="Costs of a market day beside its fee", help_text="Fuel, parking, a helper."
+        label=_("Costs of a market day beside its fee"), help_text=_("Fuel, parking, a helper.")
     )
     carried_percent = forms.IntegerField(
-        label="Worth of a pair left over at the season's end [% of its yarn]",
+        label=_("Worth of a pair left over at the season's end [% of its yarn]"),
         min_value=0,
         max_value=100,
     )
     memory_percent = forms.IntegerField(
-        label="Evidence kept from one market day to the next [%]",
+        label=_("Evidence kept from one market day to the next [%]"),
         min_value=50,
         max_value=100,
-        help_text="100 forgets nothing; 95 leans on about the last 20 market days.",
+        help_text=_("100 forgets nothing; 95 leans on about the last 20 market days."),
     )
 
     @classmethod
@@ -102,7 +106,7 @@ class FiguresForm(ActForm):
 class TargetForm(forms.Form):
     """What a pair should leave beyond every cost."""
 
-    profit = MoneyField(label="What a pair should leave beyond all costs", required=False)
+    profit = MoneyField(label=_("What a pair should leave beyond all costs"), required=False)
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -112,8 +116,8 @@ class TargetForm(forms.Form):
 class SheetForm(forms.Form):
     """The days of a sheet."""
 
-    since = DayField(label="From")
-    until = DayField(label="To, and the stock count as of")
+    since = DayField(label=_("From"))
+    until = DayField(label=_("To, and the stock count as of"))
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -125,5 +129,5 @@ class SheetForm(forms.Form):
         cleaned = super().clean() or {}
         since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and since > until:
-            self.add_error("until", "This lies before the start of the range.")
+            self.add_error("until", say("This lies before the start of the range."))
         return cleaned

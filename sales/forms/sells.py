@@ -4,7 +4,9 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from sales.models import Market
 from sales.services.days import DAYS_AHEAD, EARLIEST
 
@@ -24,7 +26,7 @@ class DayField(forms.DateField):
         """Return the date; refuse one before any book or years ahead."""
         date: dt.date | None = super().clean(value)
         if date is not None and (date < EARLIEST or (self.latest and date > self.latest)):
-            msg = "Give a date from the year 2000 to two years ahead."
+            msg = say("Give a date from the year 2000 to two years ahead.")
             raise forms.ValidationError(msg)
         return date
 
@@ -32,10 +34,10 @@ class DayField(forms.DateField):
 class SellsForm(forms.Form):
     """Which market days to read. Empty fields leave the range open."""
 
-    since = DayField(label="From", required=False)
-    until = DayField(label="To", required=False)
+    since = DayField(label=_("From"), required=False)
+    until = DayField(label=_("To"), required=False)
     market = forms.ModelChoiceField(
-        queryset=Market.objects.order_by("name"), required=False, empty_label="all markets"
+        queryset=Market.objects.order_by("name"), required=False, empty_label=_("all markets")
     )
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
@@ -48,5 +50,5 @@ class SellsForm(forms.Form):
         cleaned = super().clean() or {}
         since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and since > until:
-            self.add_error("until", "This lies before the start of the range.")
+            self.add_error("until", say("This lies before the start of the range."))
         return cleaned

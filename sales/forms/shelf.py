@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.models import Pair
 from sales.errors import SalesError
 from sales.services.shelf import MOST_COUNTED, ShelfKind
@@ -56,15 +58,15 @@ class ScanForm(ActForm):
     """The numbers of the pairs that lie on the shelf."""
 
     numbers = forms.CharField(
-        label="Numbers on the tags",
+        label=_("Numbers on the tags"),
         max_length=100_000,
-        help_text="One after another, as a scanner or your thumb types them.",
-        error_messages={"required": "Scan or type the number of at least one pair."},
+        help_text=_("One after another, as a scanner or your thumb types them."),
+        error_messages={"required": _("Scan or type the number of at least one pair.")},
         widget=forms.Textarea(
             attrs={"rows": 8, "autocomplete": "off", "autofocus": True, "spellcheck": "false"}
         ),
     )
-    whole = forms.BooleanField(label="That was the whole shelf", required=False, initial=True)
+    whole = forms.BooleanField(label=_("That was the whole shelf"), required=False, initial=True)
 
     def clean_numbers(self) -> list[Pair]:
         """Return the pairs, or say which numbers are none."""
@@ -80,15 +82,15 @@ class MissingForm(ActForm):
     pairs = forms.ModelMultipleChoiceField(
         queryset=Pair.objects.none(),
         error_messages={
-            "required": "Tick the pairs that are missing.",
-            "invalid_choice": "One of these pairs is not on the shelf any more. Look again.",
+            "required": _("Tick the pairs that are missing."),
+            "invalid_choice": _("One of these pairs is not on the shelf any more. Look again."),
         },
     )
     reason = forms.CharField(
-        label="What do you think became of them?",
+        label=_("What do you think became of them?"),
         max_length=300,
-        help_text="A few words: given away, eaten by moths, not found.",
-        error_messages={"required": "Say in a few words what you think became of them."},
+        help_text=_("A few words: given away, eaten by moths, not found."),
+        error_messages={"required": _("Say in a few words what you think became of them.")},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -110,7 +112,10 @@ class PairNumberField(forms.CharField):
         text = super().clean(value)
         pair = find_pair(text)
         if pair is None:
-            msg = f"“{text}” is no pair in the book. Write the number on its tag, like P1042."
+            msg = say(
+                "“{text}” is no pair in the book. Write the number on its tag, like P1042.",
+                text=text,
+            )
             raise forms.ValidationError(msg)
         return pair
 
@@ -118,4 +123,4 @@ class PairNumberField(forms.CharField):
 class FoundForm(ActForm):
     """A pair that lies on the shelf though the book does not have it there."""
 
-    number = PairNumberField(label="Number of the pair you found")
+    number = PairNumberField(label=_("Number of the pair you found"))

@@ -4,7 +4,9 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from production.models import Yarn
 from sales.core.money import discount_minor
 from sales.models import Payment
@@ -18,7 +20,7 @@ class NumberForm(ActForm):
     """A pair number; the price only when the book does not know one."""
 
     number = forms.CharField(
-        label="Pair number",
+        label=_("Pair number"),
         max_length=1200,
         widget=forms.TextInput(
             attrs={
@@ -30,16 +32,16 @@ class NumberForm(ActForm):
             }
         ),
     )
-    price = MoneyField(label="Price taken", required=False)
+    price = MoneyField(label=_("Price taken"), required=False)
     anyway = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
 
 class PriceForm(ActForm):
     """Another price for one line, and why."""
 
-    price = MoneyField(label="Price taken")
+    price = MoneyField(label=_("Price taken"))
     reason = forms.CharField(
-        label="Why",
+        label=_("Why"),
         max_length=120,
         required=False,
         widget=forms.TextInput(attrs={"list": "price-reasons", "autocomplete": "off"}),
@@ -50,9 +52,9 @@ class DiscountForm(ActForm):
     """Something off the whole purchase: an amount or percent."""
 
     off = forms.CharField(
-        label="Discount",
+        label=_("Discount"),
         max_length=20,
-        help_text="An amount, or percent: 5 or 10 %",
+        help_text=_("An amount, or percent: 5 or 10 %"),
         widget=forms.TextInput(attrs={"class": "short", "autocomplete": "off"}),
     )
 
@@ -68,7 +70,9 @@ class DiscountForm(ActForm):
                 return discount_minor(self.total_minor, _share(text))
             return parse_minor(text, self.currency)
         except ValueError as problem:
-            msg = f"“{text}” is no discount. Write an amount like 5, or percent like 10 %."
+            msg = say(
+                "“{text}” is no discount. Write an amount like 5, or percent like 10 %.", text=text
+            )
             raise forms.ValidationError(msg) from problem
 
 
@@ -76,7 +80,7 @@ class PayForm(ActForm):
     """How it was paid; `given` is the note a buyer handed over."""
 
     paid_by = forms.ChoiceField(choices=Payment.choices)
-    given = MoneyField(label="Cash given", required=False)
+    given = MoneyField(label=_("Cash given"), required=False)
     anyway = forms.BooleanField(required=False)
 
 
@@ -85,13 +89,13 @@ class AskedForm(ActForm):
 
     pattern = forms.IntegerField(required=False, min_value=1, max_value=2**62)
     yarn = forms.ModelChoiceField(
-        label="In the colour",
+        label=_("In the colour"),
         queryset=Yarn.objects.order_by("name", "colour"),
         required=False,
-        error_messages={"invalid_choice": "There is no such colour."},
+        error_messages={"invalid_choice": _("There is no such colour.")},
     )
     words = forms.CharField(
-        label="In their words",
+        label=_("In their words"),
         max_length=120,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
@@ -102,7 +106,7 @@ class BackForm(ActForm):
     """A pair brought back: its number, then what is paid out and how."""
 
     number = forms.CharField(
-        label="Pair number",
+        label=_("Pair number"),
         max_length=200,
         widget=forms.TextInput(
             attrs={"autocomplete": "off", "autocapitalize": "characters", "placeholder": "P1042"}
@@ -113,7 +117,7 @@ class BackForm(ActForm):
 class RefundForm(ActForm):
     """What is paid out for a pair that came back."""
 
-    refund = MoneyField(label="Paid out")
+    refund = MoneyField(label=_("Paid out"))
     paid_by = forms.ChoiceField(choices=Payment.choices)
 
 
@@ -121,5 +125,5 @@ def _share(text: str) -> Decimal:
     try:
         return Decimal(text.rstrip("% ").replace(",", ".")) / 100
     except InvalidOperation:
-        msg = f"{text!r} is no percentage."
+        msg = say("{text!r} is no percentage.", text=text)
         raise ValueError(msg) from None

@@ -10,7 +10,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import Design
 from production.models import Act
 from production.models.acts import InkModel
@@ -20,14 +22,14 @@ class TaxFigures(models.Model):
     """What is taxed at a market and how. Typed by her; no rate is built in."""
 
     tax_percent = models.DecimalField(
-        "sales tax there [%]",
+        _("sales tax there [%]"),
         max_digits=6,
         decimal_places=3,
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(50)],
     )
-    socks_taxed = models.BooleanField("socks are taxed there", default=True)
-    tax_included = models.BooleanField("prices include the tax", default=True)
+    socks_taxed = models.BooleanField(_("socks are taxed there"), default=True)
+    tax_included = models.BooleanField(_("prices include the tax"), default=True)
 
     class Meta:
         abstract = True
@@ -45,11 +47,11 @@ class Market(TaxFigures):
     place = models.CharField(max_length=120, blank=True)
     opens = models.TimeField(default=dt.time(9))
     closes = models.TimeField(default=dt.time(14))
-    fee_minor = models.PositiveIntegerField("fee of a day", default=0)
+    fee_minor = models.PositiveIntegerField(_("fee of a day"), default=0)
     factor = models.FloatField(
-        "how busy against a normal day", default=1.0, validators=[MinValueValidator(0.05)]
+        _("how busy against a normal day"), default=1.0, validators=[MinValueValidator(0.05)]
     )
-    places_on_table = models.PositiveSmallIntegerField("pairs the table holds", default=60)
+    places_on_table = models.PositiveSmallIntegerField(_("pairs the table holds"), default=60)
 
     class Meta:
         constraints = [
@@ -70,7 +72,7 @@ class TaxRule(TaxFigures):
     """Another tax at a market from a date on. What was sold before keeps its own."""
 
     market = models.ForeignKey(Market, on_delete=models.PROTECT, related_name="tax_rules")
-    since = models.DateField("holds from")
+    since = models.DateField(_("holds from"))
 
     class Meta:
         constraints = [
@@ -82,16 +84,21 @@ class TaxRule(TaxFigures):
         ]
 
     def __str__(self) -> str:
-        return f"{self.market}: {self.tax_percent} % from {self.since}"
+        return say(
+            "{market}: {tax_percent} % from {since}",
+            market=self.market,
+            tax_percent=self.tax_percent,
+            since=self.since,
+        )
 
 
 class DayState(models.TextChoices):
     """How far a market day has come."""
 
-    PLANNED = "planned", "planned"
-    OPEN = "open", "open"
-    CLOSED = "closed", "closed"
-    CANCELLED = "off", "cancelled"
+    PLANNED = "planned", _("planned")
+    OPEN = "open", _("open")
+    CLOSED = "closed", _("closed")
+    CANCELLED = "off", _("cancelled")
 
 
 class MarketDayQuerySet(models.QuerySet["MarketDay"]):
@@ -113,16 +120,16 @@ class MarketDay(models.Model):
     date = models.DateField(db_index=True)
     opens = models.TimeField()
     closes = models.TimeField()
-    factor = models.FloatField("how busy it was expected", default=1.0)
+    factor = models.FloatField(_("how busy it was expected"), default=1.0)
     state = models.CharField(max_length=7, choices=DayState.choices, default=DayState.PLANNED)
-    float_minor = models.PositiveIntegerField("money in the tin at the start", default=0)
-    fee_minor = models.PositiveIntegerField("fee of the day", default=0)
+    float_minor = models.PositiveIntegerField(_("money in the tin at the start"), default=0)
+    fee_minor = models.PositiveIntegerField(_("fee of the day"), default=0)
     tax_percent = models.DecimalField(
-        "tax on socks that day [%]", max_digits=6, decimal_places=3, default=0
+        _("tax on socks that day [%]"), max_digits=6, decimal_places=3, default=0
     )
-    tax_included = models.BooleanField("prices include the tax", default=True)
-    tax_per_line = models.BooleanField("tax is rounded on each line", default=False)
-    requests_noted = models.BooleanField("what was asked for was noted", default=True)
+    tax_included = models.BooleanField(_("prices include the tax"), default=True)
+    tax_per_line = models.BooleanField(_("tax is rounded on each line"), default=False)
+    requests_noted = models.BooleanField(_("what was asked for was noted"), default=True)
     weather = models.CharField(max_length=60, blank=True)
     note = models.CharField(max_length=300, blank=True)
 
@@ -178,11 +185,15 @@ class CashCount(InkModel):
     day = models.ForeignKey(MarketDay, on_delete=models.PROTECT, related_name="cash_counts")
     counted_minor = models.PositiveIntegerField()
     expected_minor = models.IntegerField()
-    card_counted_minor = models.PositiveIntegerField("by the card reader", null=True, blank=True)
+    card_counted_minor = models.PositiveIntegerField(_("by the card reader"), null=True, blank=True)
     card_expected_minor = models.IntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
-        return f"{self.counted_minor} counted, {self.expected_minor} expected"
+        return say(
+            "{counted_minor} counted, {expected_minor} expected",
+            counted_minor=self.counted_minor,
+            expected_minor=self.expected_minor,
+        )
 
     @property
     def difference_minor(self) -> int:
@@ -196,10 +207,10 @@ class CountCure(InkModel):
     class How(models.TextChoices):
         """What it was."""
 
-        SOLD = "sold", "sold, not noted"
-        LOST = "lost", "lost"
-        FOUND = "here", "on the table without being packed"
-        SLIP = "slip", "of a purchase that was a slip"
+        SOLD = "sold", _("sold, not noted")
+        LOST = "lost", _("lost")
+        FOUND = "here", _("on the table without being packed")
+        SLIP = "slip", _("of a purchase that was a slip")
 
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="+")
     line = models.ForeignKey("sales.CountLine", on_delete=models.PROTECT, related_name="cures")
@@ -240,10 +251,10 @@ class DesignSeason(models.Model):
     """The last day on which a design sells, for kinds that end before the season does."""
 
     design = models.OneToOneField(Design, on_delete=models.PROTECT, related_name="+")
-    ends_on = models.DateField("sells until")
+    ends_on = models.DateField(_("sells until"))
 
     def __str__(self) -> str:
-        return f"{self.design} until {self.ends_on}"
+        return say("{design} until {ends_on}", design=self.design, ends_on=self.ends_on)
 
 
 def _minutes(time: dt.time) -> float:

@@ -5,7 +5,9 @@ from typing import Self
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.models import Act, DyeLot, Pair, StringRun
 from production.models.acts import InkModel
@@ -16,10 +18,10 @@ from sales.models.stall import Payment, Sale
 class OrderState(models.TextChoices):
     """How far an order has come."""
 
-    OPEN = "open", "to make"
-    READY = "ready", "ready to hand over"
-    HANDED_OVER = "done", "handed over"
-    CANCELLED = "off", "cancelled"
+    OPEN = "open", _("to make")
+    READY = "ready", _("ready to hand over")
+    HANDED_OVER = "done", _("handed over")
+    CANCELLED = "off", _("cancelled")
 
 
 class OrderQuerySet(models.QuerySet["Order"]):
@@ -37,24 +39,24 @@ class Order(models.Model):
 
     customer = models.CharField(max_length=80)
     contact = models.CharField(max_length=120, blank=True)
-    wish = models.CharField("foot, size and colour in words", max_length=200)
-    foot_length_mm = models.FloatField("foot [mm]", null=True, blank=True)
-    shoe = models.CharField("shoe size as said", max_length=40, blank=True)
+    wish = models.CharField(_("foot, size and colour in words"), max_length=200)
+    foot_length_mm = models.FloatField(_("foot [mm]"), null=True, blank=True)
+    shoe = models.CharField(_("shoe size as said"), max_length=40, blank=True)
     version = models.ForeignKey(
         PatternVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     lot = models.ForeignKey(
         DyeLot, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
-    yarn_g = models.FloatField("yarn kept back for it [g]", null=True, blank=True)
+    yarn_g = models.FloatField(_("yarn kept back for it [g]"), null=True, blank=True)
     run = models.ForeignKey(
         StringRun, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     taken_on = models.DateField()
     promised_on = models.DateField()
     price_minor = models.PositiveIntegerField()
-    deposit_minor = models.PositiveIntegerField("paid so far", default=0)
-    key = models.UUIDField("sender's own id", null=True, blank=True, unique=True, editable=False)
+    deposit_minor = models.PositiveIntegerField(_("paid so far"), default=0)
+    key = models.UUIDField(_("sender's own id"), null=True, blank=True, unique=True, editable=False)
     state = models.CharField(max_length=5, choices=OrderState.choices, default=OrderState.OPEN)
     pair = models.OneToOneField(
         Pair, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
@@ -107,7 +109,11 @@ class Deposit(InkModel):
         ]
 
     def __str__(self) -> str:
-        return f"{self.amount_minor} for order {self.order_id}"
+        return say(
+            "{amount_minor} for order {order_id}",
+            amount_minor=self.amount_minor,
+            order_id=self.order_id,
+        )
 
 
 class HandOver(InkModel):
@@ -116,16 +122,16 @@ class HandOver(InkModel):
     class How(models.TextChoices):
         """How the pair reached the customer."""
 
-        STALL = "stall", "at the stall"
-        POST = "post", "posted"
-        HOME = "home", "fetched from the workshop"
+        STALL = "stall", _("at the stall")
+        POST = "post", _("posted")
+        HOME = "home", _("fetched from the workshop")
 
     sale = models.OneToOneField(Sale, on_delete=models.PROTECT, related_name="hand_over")
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="hand_overs")
-    deposit_minor = models.PositiveIntegerField("paid before", default=0)
+    deposit_minor = models.PositiveIntegerField(_("paid before"), default=0)
     how = models.CharField(max_length=5, choices=How.choices)
     tax_percent = models.DecimalField(
-        "tax inside the price, typed away from a market [%]",
+        _("tax inside the price, typed away from a market [%]"),
         max_digits=6,
         decimal_places=3,
         null=True,
@@ -133,4 +139,4 @@ class HandOver(InkModel):
     )
 
     def __str__(self) -> str:
-        return f"order {self.order_id} {self.get_how_display()}"
+        return say("order {order_id} {how}", order_id=self.order_id, how=self.get_how_display())

@@ -4,6 +4,7 @@ from typing import Self
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from sales.models.markets import DayState, MarketDay
 
@@ -20,7 +21,7 @@ class StallPass(models.Model):
     """A link for the till of one market day. Only a digest of its secret is kept."""
 
     day = models.ForeignKey(MarketDay, on_delete=models.PROTECT, related_name="passes")
-    name = models.CharField("who holds the phone", max_length=40)
+    name = models.CharField(_("who holds the phone"), max_length=40)
     user = models.OneToOneField(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )

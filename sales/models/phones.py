@@ -5,6 +5,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from production.models import Act
 from sales.models.markets import MarketDay
@@ -28,9 +29,9 @@ class PhoneAct(models.Model):
     class State(models.TextChoices):
         """What became of it."""
 
-        DONE = "done", "recorded"
-        EARLY = "early", "waits for the act that it takes back"
-        KEPT = "kept", "kept to sort out"
+        DONE = "done", _("recorded")
+        EARLY = "early", _("waits for the act that it takes back")
+        KEPT = "kept", _("kept to sort out")
 
     key = models.UUIDField(unique=True)
     device = models.CharField(max_length=40, blank=True)
@@ -41,8 +42,8 @@ class PhoneAct(models.Model):
     received_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     state = models.CharField(max_length=5, choices=State.choices)
-    undoes = models.UUIDField("key of the act that it takes back", null=True, blank=True)
-    trouble = models.CharField("why it was not recorded", max_length=300, blank=True)
+    undoes = models.UUIDField(_("key of the act that it takes back"), null=True, blank=True)
+    trouble = models.CharField(_("why it was not recorded"), max_length=300, blank=True)
     act = models.ForeignKey(Act, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     settled_by = models.ForeignKey(
         Act, on_delete=models.PROTECT, null=True, blank=True, related_name="+"

@@ -4,7 +4,9 @@ from typing import Self
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import Act, Pair, Quality, Yarn
 from production.models.acts import InkModel
@@ -14,9 +16,9 @@ from sales.models.markets import MarketDay
 class Payment(models.TextChoices):
     """How a buyer paid."""
 
-    CASH = "cash", "cash"
-    CARD = "card", "card"
-    OTHER = "other", "other"
+    CASH = "cash", _("cash")
+    CARD = "card", _("card")
+    OTHER = "other", _("other")
 
 
 class SaleQuerySet(models.QuerySet["Sale"]):
@@ -35,10 +37,10 @@ class Sale(models.Model):
         MarketDay, on_delete=models.PROTECT, null=True, blank=True, related_name="sales"
     )
     paid_by = models.CharField(max_length=5, choices=Payment.choices)
-    timed = models.BooleanField("recorded as it happened", default=True)
-    total_minor = models.PositiveIntegerField("taken, tax inside")
-    tax_minor = models.PositiveIntegerField("tax inside the total", default=0)
-    tax_included = models.BooleanField("line prices include the tax", default=True)
+    timed = models.BooleanField(_("recorded as it happened"), default=True)
+    total_minor = models.PositiveIntegerField(_("taken, tax inside"))
+    tax_minor = models.PositiveIntegerField(_("tax inside the total"), default=0)
+    tax_included = models.BooleanField(_("line prices include the tax"), default=True)
 
     objects = SaleQuerySet.as_manager()
 
@@ -50,7 +52,7 @@ class Sale(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"sale of {self.total_minor}"
+        return say("sale of {total_minor}", total_minor=self.total_minor)
 
 
 class SaleLine(models.Model):
@@ -70,9 +72,9 @@ class SaleLine(models.Model):
     )
     quality = models.CharField(max_length=6, choices=Quality.choices, default=Quality.FIRST)
     claimed = models.CharField(max_length=40, blank=True)
-    list_minor = models.PositiveIntegerField("price on the tag", null=True, blank=True)
-    price_minor = models.PositiveIntegerField("price taken")
-    reason = models.CharField("why another price", max_length=120, blank=True)
+    list_minor = models.PositiveIntegerField(_("price on the tag"), null=True, blank=True)
+    price_minor = models.PositiveIntegerField(_("price taken"))
+    reason = models.CharField(_("why another price"), max_length=120, blank=True)
     holds = models.BooleanField(default=True)
 
     class Meta:
@@ -89,7 +91,11 @@ class SaleLine(models.Model):
         indexes = [models.Index(fields=["pattern", "sale"], name="line_by_kind")]
 
     def __str__(self) -> str:
-        return f"{self.claimed or self.pair} for {self.price_minor}"
+        return say(
+            "{figure} for {price_minor}",
+            figure=self.claimed or self.pair,
+            price_minor=self.price_minor,
+        )
 
 
 class TakenBack(InkModel):
@@ -111,7 +117,11 @@ class TakenBack(InkModel):
     paid_by = models.CharField(max_length=5, choices=Payment.choices)
 
     def __str__(self) -> str:
-        return f"{self.line or self.claimed} back for {self.refund_minor}"
+        return say(
+            "{figure} back for {refund_minor}",
+            figure=self.line or self.claimed,
+            refund_minor=self.refund_minor,
+        )
 
 
 class Ask(InkModel):
@@ -125,7 +135,7 @@ class Ask(InkModel):
     yarn = models.ForeignKey(
         Yarn, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
-    words = models.CharField("in the buyer's words", max_length=120, blank=True)
+    words = models.CharField(_("in the buyer's words"), max_length=120, blank=True)
 
     class Meta:
         constraints = [
@@ -181,12 +191,12 @@ class SortOut(models.Model):
     class Kind(models.TextChoices):
         """What disagreed."""
 
-        SOLD_TWICE = "twice", "sold twice"
-        NOT_PACKED = "unpacked", "sold but not packed"
-        UNKNOWN = "unknown", "number not in the book"
-        NONE_LEFT = "none", "none of this kind was left"
-        BACK = "back", "brought back, not as the book has it"
-        DAY = "day", "sold on a day that was not open"
+        SOLD_TWICE = "twice", _("sold twice")
+        NOT_PACKED = "unpacked", _("sold but not packed")
+        UNKNOWN = "unknown", _("number not in the book")
+        NONE_LEFT = "none", _("none of this kind was left")
+        BACK = "back", _("brought back, not as the book has it")
+        DAY = "day", _("sold on a day that was not open")
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="+")
     line = models.ForeignKey(

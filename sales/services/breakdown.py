@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 
 from django.db.models import Count
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import ActKind
@@ -124,7 +125,7 @@ def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
         ValueError: If `by` is none of these.
     """
     if by not in GROUPS:
-        msg = f"by={by!r} must be one of {', '.join(GROUPS)}."
+        msg = say("by={by!r} must be one of {items}.", by=by, items=", ".join(GROUPS))
         raise ValueError(msg)
     return _by_colour(days) if by == "colour" else _by_acts(days, by)
 
@@ -264,7 +265,7 @@ def group_chart(table: Breakdown) -> str:
 
 def _words(cell: Cell) -> str:
     asked = f", {cell.asked} asked for" if cell.asked else ""
-    return f"{cell.sold} sold{asked}"
+    return say("{sold} sold{asked}", sold=cell.sold, asked=asked)
 
 
 def breakdown_rows(table: Breakdown) -> Iterable[tuple[object, ...]]:

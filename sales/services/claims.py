@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import Pair
 from production.services.pairs import current_prices
@@ -48,13 +49,16 @@ def claim(*, day: MarketDay, text: str, in_purchase: Collection[int] = ()) -> Cl
     """
     number = number_in(text)
     if number is None:
-        msg = f"“{text.strip()}” is no pair number. Type what is on the tag, like P1042."
+        msg = say(
+            "“{strip}” is no pair number. Type what is on the tag, like P1042.", strip=text.strip()
+        )
         raise SalesError(msg, field="number")
     pair = find_pair(text)
     if pair is None:
-        told = (
-            f"The book has no pair P{number}. If it was sold all the same, give the price and "
-            "record it anyway; it is kept to be sorted out."
+        told = say(
+            "The book has no pair P{number}. If it was sold all the same, give the price "
+            "and record it anyway; it is kept to be sorted out.",
+            number=number,
         )
         return Claim(f"P{number}", question=told)
     price = pair.price_minor
@@ -78,7 +82,11 @@ def claim_stubs(*, day: MarketDay, text: str, in_purchase: Collection[int] = ())
     """
     words = text.split()
     if len(words) > MOST_LINES:
-        msg = f"{len(words)} numbers at once; give at most {MOST_LINES}."
+        msg = say(
+            "{count} numbers at once; give at most {MOST_LINES}.",
+            count=len(words),
+            MOST_LINES=MOST_LINES,
+        )
         raise SalesError(msg, field="number")
     numbers = [number_in(word) for word in words]
     wanted = [number for number in numbers if number is not None]
@@ -94,7 +102,9 @@ def claim_stubs(*, day: MarketDay, text: str, in_purchase: Collection[int] = ())
         pair = found.get(number) if number is not None else None
         taken = [*in_purchase, *(claim.pair.pk for claim in said if claim.pair)]
         if pair is None or pair.price_minor is None or pair.pk in taken or _is_out(pair):
-            msg = f"“{word}” needs a look of its own: give it by itself. Nothing was added."
+            msg = say(
+                "“{word}” needs a look of its own: give it by itself. Nothing was added.", word=word
+            )
             raise SalesError(msg, field="number")
         note = "" if pair.pk in on_table else NOT_PACKED.format(place=pair.place_name)
         said.append(Claim(pair.label, pair, pair.price_minor, note=note))
@@ -107,13 +117,16 @@ def _is_out(pair: Pair) -> bool:
 
 def _question(pair: Pair, day: MarketDay, in_purchase: Collection[int]) -> str:
     if pair.pk in in_purchase:
-        return (
-            f"{pair.label} is in this purchase already. Two tags with one number? Record it anyway."
+        return say(
+            "{label} is in this purchase already. Two tags with one number? Record it anyway.",
+            label=pair.label,
         )
     if pair.place in OUT_WITH_SOMEBODY and not tapped_away(day, [pair]):
-        return (
-            f"{pair.label} {sold_when(pair)}. If it really went over the table again, "
-            "record it anyway; it is kept to be sorted out."
+        return say(
+            "{label} {sold_when}. If it really went over the table again, record it "
+            "anyway; it is kept to be sorted out.",
+            label=pair.label,
+            sold_when=sold_when(pair),
         )
     return ""
 

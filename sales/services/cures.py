@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.models import Act
 from production.services.acts import Who, recorded
 from sales.errors import SalesError
@@ -32,15 +33,23 @@ def cure_gap(
         return done
     missing = {gap.line.pk: gap.missing for gap in count_differences(day)}.get(line.pk, 0)
     if not 0 < pairs <= missing:
-        msg = f"{max(0, missing)} of {line.pattern} are missing; say what became of those."
+        msg = say(
+            "{max} of {pattern_} are missing; say what became of those.",
+            max=max(0, missing),
+            pattern_=line.pattern,
+        )
         raise SalesError(msg, field="pairs")
     home = table_pairs(day).filter(pattern=line.pattern_id, quality=line.quality)
     found = list(home.order_by("number")[:pairs])
     if len(found) < pairs:
-        msg = f"The book has only {len(found)} of {line.pattern} left from that day."
+        msg = say(
+            "The book has only {count} of {pattern_} left from that day.",
+            count=len(found),
+            pattern_=line.pattern,
+        )
         raise SalesError(msg, field="pairs")
     if how == CountCure.How.LOST:
-        reason = f"missing at the count of {day}"
+        reason = say("missing at the count of {day}", day=day)
         act = write_off(pair_ids=[pair.pk for pair in found], reason=reason, who=who)
     else:
         # By kind, not by number: nobody knows which of them went.
@@ -50,7 +59,7 @@ def cure_gap(
                 pattern=line.pattern,
                 quality=line.quality,
                 list_minor=pair.price_minor,
-                reason="found missing at the count",
+                reason=say("found missing at the count"),
             )
             for pair in found
         ]

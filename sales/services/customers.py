@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Order, OrderState
@@ -48,7 +49,7 @@ def erase_customer(*, order: Order, who: Who | None = None) -> Order:
     """
     order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if order.state not in OVER:
-        msg = "This order is not over yet; you still need the name. Hand it over or cancel it."
+        msg = say("This order is not over yet; you still need the name. Hand it over or cancel it.")
         raise SalesError(msg)
     order.customer, order.contact, order.wish, order.shoe = ERASED, "", ERASED, ""
     order.foot_length_mm = None

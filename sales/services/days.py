@@ -6,6 +6,7 @@ from dataclasses import replace
 from django.db import transaction
 from django.db.models import Count
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
@@ -99,11 +100,11 @@ def bring_home(*, day: MarketDay, who: Who) -> Act:
         return done
     day = lock_day(day)
     if day.state == DayState.OPEN:
-        msg = "The stall is open. Close the day; what is left then goes home."
+        msg = say("The stall is open. Close the day; what is left then goes home.")
         raise SalesError(msg)
     pairs = lock_pairs(box_of(day).values_list("pk", flat=True))
     if not pairs:
-        msg = "The stall box of this day is empty."
+        msg = say("The stall box of this day is empty.")
         raise SalesError(msg)
     act = record(ActKind.HOME, who)
     move_pairs(act, pairs, PairPlace.SHELF)
@@ -122,12 +123,12 @@ def open_day(*, day: MarketDay, float_minor: int, who: Who) -> Act:
         return done
     day = lock_day(day)
     if day.state != DayState.PLANNED:
-        msg = f"This day is {day.get_state_display()} already."
+        msg = say("This day is {state} already.", state=day.get_state_display())
         raise SalesError(msg)
     _check_amount(float_minor, "float")
     other = MarketDay.objects.filter(state=DayState.OPEN).with_market().first()
     if other:
-        msg = f"{other} is still open. Close it first."
+        msg = say("{other} is still open. Close it first.", other=other)
         raise SalesError(msg)
     act = record(ActKind.OPEN_DAY, who)
     DayAct.objects.create(act=act, day=day)
@@ -173,7 +174,7 @@ def close_day(
         return done
     day = lock_day(day)
     if day.state != DayState.OPEN:
-        msg = f"This day is {day.get_state_display()}; only an open day is closed."
+        msg = say("This day is {state}; only an open day is closed.", state=day.get_state_display())
         raise SalesError(msg)
     facts = facts or DayFacts()
     day = change_day(day=day, facts=replace(facts, note=None), who=who)
@@ -208,7 +209,11 @@ def _write_money(act: Act, day: MarketDay, counted_minor: int, card_minor: int |
 def _write_count(act: Act, day: MarketDay, left: Mapping[tuple[int, str], int]) -> None:
     for figure in left.values():
         if not 0 <= figure <= MOST_COUNTED:
-            msg = f"{figure} is no count of pairs; 0 to {MOST_COUNTED}."
+            msg = say(
+                "{figure} is no count of pairs; 0 to {MOST_COUNTED}.",
+                figure=figure,
+                MOST_COUNTED=MOST_COUNTED,
+            )
             raise SalesError(msg, field="left")
     rows = Pair.objects.filter(pk__in=box_of(day).values("pk")).values_list("pattern_id", "quality")
     expected = {(p, q): pairs for p, q, pairs in rows.annotate(pairs=Count("pk")).order_by()}
@@ -226,25 +231,32 @@ def _write_count(act: Act, day: MarketDay, left: Mapping[tuple[int, str], int]) 
 
 def _check_amount(minor: int, field: str) -> None:
     if not 0 <= minor <= HIGHEST_TIN_MINOR:
-        msg = "No tin holds that much. Check the amount."
+        msg = say("No tin holds that much. Check the amount.")
         raise SalesError(msg, field=field)
 
 
 def _refuse_promised(pairs: Sequence[Pair]) -> None:
     order = Order.objects.due().filter(pair__in=pairs).select_related("pair").first()
     if order and order.pair:
-        msg = f"{order.pair.label} is set aside for {order.customer}. Leave it at home."
+        msg = say(
+            "{label} is set aside for {customer}. Leave it at home.",
+            label=order.pair.label,
+            customer=order.customer,
+        )
         raise SalesError(msg, field="pairs")
 
 
 def _refuse_over(day: MarketDay) -> None:
     if day.state in (DayState.CLOSED, DayState.CANCELLED):
-        msg = f"This day is {day.get_state_display()}; pack for a day that is still to come."
+        msg = say(
+            "This day is {state}; pack for a day that is still to come.",
+            state=day.get_state_display(),
+        )
         raise SalesError(msg)
 
 
 def _some(pairs: Sequence[Pair]) -> Sequence[Pair]:
     if not pairs:
-        msg = "Choose the pairs first."
+        msg = say("Choose the pairs first.")
         raise SalesError(msg, field="pairs")
     return pairs

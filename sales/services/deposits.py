@@ -3,6 +3,7 @@
 from django.db import transaction
 from django.db.models import Sum
 
+from patterns.core.words import say
 from production.errors import CannotUndoError
 from production.models import Act, ActKind
 from production.services.acts import Who, record, recorded
@@ -29,10 +30,12 @@ def take_deposit(
         return Deposit.objects.get(act=done)
     order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if order.state not in (OrderState.OPEN, OrderState.READY):
-        msg = f"This order is {order.get_state_display()}; nothing more is taken for it."
+        msg = say(
+            "This order is {state}; nothing more is taken for it.", state=order.get_state_display()
+        )
         raise SalesError(msg)
     if not 0 < amount_minor <= order.balance_minor:
-        msg = "A deposit is more than nothing and at most what is still to pay."
+        msg = say("A deposit is more than nothing and at most what is still to pay.")
         raise SalesError(msg, field="deposit")
     return _write(order, amount_minor, paid_by, who, day)
 
@@ -50,7 +53,7 @@ def pay_back_deposits(
         return Deposit.objects.get(act=done)
     order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if order.state == OrderState.HANDED_OVER:
-        msg = "This order was handed over; take the pair back at the till instead."
+        msg = say("This order was handed over; take the pair back at the till instead.")
         raise SalesError(msg)
     if not order.deposit_minor:
         return None
@@ -72,11 +75,11 @@ def undo_deposit(act: Act) -> None:
     """
     deposit = Deposit.objects.select_related("order").get(act=act)
     if deposit.order.state == OrderState.HANDED_OVER:
-        msg = "The order was handed over since, and this money counted. Undo that first."
+        msg = say("The order was handed over since, and this money counted. Undo that first.")
         raise CannotUndoError(msg)
     after = deposit.order.deposit_minor - deposit.amount_minor
     if not 0 <= after <= deposit.order.price_minor:
-        msg = "Other money of this order rests on that. Undo what came later first."
+        msg = say("Other money of this order rests on that. Undo what came later first.")
         raise CannotUndoError(msg)
     add_up(deposit.order_id)
 
@@ -85,7 +88,11 @@ def _write(
     order: Order, amount_minor: int, paid_by: Payment, who: Who, day: MarketDay | None
 ) -> Deposit:
     if day is not None and day.state != DayState.OPEN:
-        msg = f"{day} is {day.get_state_display()}; money goes into the tin of an open day."
+        msg = say(
+            "{day} is {state}; money goes into the tin of an open day.",
+            day=day,
+            state=day.get_state_display(),
+        )
         raise SalesError(msg, field="day")
     act = record(ActKind.DEPOSIT, who, note=f"order {order.pk}")
     if day is not None:

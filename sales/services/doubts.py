@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import Pair, PairMove
 from sales.errors import AlreadySoldError
@@ -62,8 +63,10 @@ def refuse_sold(pairs: Iterable[Pair]) -> None:
     """
     for pair in pairs:
         if pair.place in OUT_WITH_SOMEBODY:
-            msg = (
-                f"{pair.label} {sold_when(pair)}. If it really went over the table again, "
-                "record it anyway; it is kept to be sorted out."
+            msg = say(
+                "{label} {sold_when}. If it really went over the table again, record it "
+                "anyway; it is kept to be sorted out.",
+                label=pair.label,
+                sold_when=sold_when(pair),
             )
             raise AlreadySoldError(msg, field="number")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Sum
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import DyeLot, Pair, Sock, StringRun, YarnMove
 from production.services.acts import Who
@@ -112,7 +113,7 @@ def follow_socks(*, order: Order, text: str, who: Who) -> Order:
         # Two orders may share a string: six socks of a kind are three pairs.
         room = run.count // SOCKS_OF_A_PAIR
         if Order.objects.due().filter(run=run).exclude(pk=order.pk).count() >= room:
-            msg = f"The {run.count} socks there are all for other orders."
+            msg = say("The {count} socks there are all for other orders.", count=run.count)
             raise SalesError(msg, field="socks")
     Order.objects.filter(pk=order.pk).update(run=run)
     order.run = run
@@ -123,16 +124,23 @@ def follow_socks(*, order: Order, text: str, who: Who) -> Order:
 def _run_of(text: str) -> StringRun:
     match = _SOCK.fullmatch(text.strip())
     if match is None:
-        msg = f"“{text.strip():.40}” is no sock. Type its number, like 212-03, or the string's."
+        msg = say(
+            "“{strip:.40}” is no sock. Type its number, like 212-03, or the string's.",
+            strip=text.strip(),
+        )
         raise SalesError(msg, field="socks")
     runs = StringRun.objects.select_related("string").filter(string__number=int(match[1]))
     if match[2]:
         runs = runs.filter(socks__position=int(match[2]))
     found = list(runs.order_by("first_position")[:2])
     if not found:
-        msg = f"The book has no {text.strip()}. Log the string first."
+        msg = say("The book has no {strip}. Log the string first.", strip=text.strip())
         raise SalesError(msg, field="socks")
     if len(found) > 1:
-        msg = f"{found[0].string} holds several kinds. Give one sock of it, like {match[1]}-01."
+        msg = say(
+            "{string} holds several kinds. Give one sock of it, like {match_1}-01.",
+            string=found[0].string,
+            match_1=match[1],
+        )
         raise SalesError(msg, field="socks")
     return found[0]

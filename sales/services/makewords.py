@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from patterns.core.words import say
 from sales.core.making import Kind, Line
 from sales.core.reasons import make_reason, prediction_reason, rate_reason
 from sales.models import MarketDay
@@ -31,7 +32,11 @@ def kind_reasons(book: Book, history: KindHistory, kind: Kind, line: Line) -> tu
 def _limit(book: Book, history: KindHistory, kind: Kind) -> str:
     if book.most(history) == kind.most:
         left = book.ahead.days_for(history.pattern.design_id)
-        return f"{left} market days are left for it: more than {kind.most} would be left over."
+        return say(
+            "{left} market days are left for it: more than {most} would be left over.",
+            left=left,
+            most=kind.most,
+        )
     if book.costs[history.pattern.pk].version is None:
         return "It has no planned version to knit from."
     return "That is all the suiting yarn in the book allows."

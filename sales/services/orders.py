@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.places import PairPlace
 from production.models import DyeLot, Pair
@@ -100,13 +101,13 @@ def take_order(
     if taken := _taken_before(who):
         return taken
     if wish.promised_on > today + dt.timedelta(days=DAYS_AHEAD):
-        msg = f"{wish.promised_on:%d %B} {wish.promised_on.year} is more than two years ahead."
+        msg = say("{promised_on:long} is more than two years ahead.", promised_on=wish.promised_on)
         raise SalesError(msg, field="promised_on")
     if wish.promised_on < today:
-        msg = f"{wish.promised_on:%d %B} {wish.promised_on.year} is past. Promise a day ahead."
+        msg = say("{promised_on:long} is past. Promise a day ahead.", promised_on=wish.promised_on)
         raise SalesError(msg, field="promised_on")
     if wish.deposit_minor > wish.price_minor:
-        msg = "The deposit is more than the price."
+        msg = say("The deposit is more than the price.")
         raise SalesError(msg, field="deposit")
     order = Order.objects.create(
         customer=wish.customer,
@@ -142,11 +143,19 @@ def reserve_pair(*, order: Order, pair: Pair, who: Who | None = None) -> Order:
     order = _lock_open(order)
     [pair] = lock_pairs([pair.pk])
     if pair.place not in (PairPlace.TO_TAG, PairPlace.SHELF):
-        msg = f"{pair.label} is {pair.place_name}; only a pair at home can be set aside."
+        msg = say(
+            "{label} is {place_name}; only a pair at home can be set aside.",
+            label=pair.label,
+            place_name=pair.place_name,
+        )
         raise SalesError(msg, field="pair")
     other = Order.objects.filter(pair=pair).exclude(pk=order.pk).first()
     if other:
-        msg = f"{pair.label} is set aside for another order ({other.customer})."
+        msg = say(
+            "{label} is set aside for another order ({customer}).",
+            label=pair.label,
+            customer=other.customer,
+        )
         raise SalesError(msg, field="pair")
     order.pair, order.state = pair, OrderState.READY
     order.save(update_fields=["pair", "state"])
@@ -163,7 +172,7 @@ def release_pair(*, order: Order, who: Who | None = None) -> Order:
     """
     order = _lock_open(order)
     if order.pair_id is None:
-        msg = "No pair is set aside for this order."
+        msg = say("No pair is set aside for this order.")
         raise SalesError(msg)
     note_change(who, f"{order.pair} freed.", order=order)
     order.pair, order.state = None, OrderState.OPEN
@@ -225,16 +234,19 @@ def hand_over(
         return Sale.objects.get(act=done)
     order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if order.pair is None or order.state != OrderState.READY:
-        msg = "Set a finished pair aside for this order first."
+        msg = say("Set a finished pair aside for this order first.")
         raise SalesError(msg, field="pair")
     if (how == HandOver.How.STALL) != (day is not None):
-        msg = "No stall is open now. Open the market day first, or say how it went otherwise."
+        msg = say("No stall is open now. Open the market day first, or say how it went otherwise.")
         raise SalesError(msg, field="how")
     if day is not None and tax_percent is not None:
-        msg = "At the stall the tax of the market holds. Leave this empty."
+        msg = say("At the stall the tax of the market holds. Leave this empty.")
         raise SalesError(msg, field="tax_percent")
     line = Line(
-        price_minor=order.price_minor, pair=order.pair, reason=f"order {order.pk}", set_aside=True
+        price_minor=order.price_minor,
+        pair=order.pair,
+        reason=say("order {pk}", pk=order.pk),
+        set_aside=True,
     )
     tax = _taxed_away(order.price_minor, tax_percent)
     sale = sell(day=day, lines=[line], paid_by=paid_by, who=who, timed=False, tax=tax)
@@ -283,7 +295,11 @@ def _taxed_away(price_minor: int, percent: Decimal | None) -> TaxTaken | None:
     if percent is None:
         return None
     if not 0 < percent <= HIGHEST_PERCENT:
-        msg = f"{percent.normalize():f} % is no tax here; above 0 to {HIGHEST_PERCENT}."
+        msg = say(
+            "{percent:f} % is no tax here; above 0 to {HIGHEST_PERCENT}.",
+            percent=percent.normalize(),
+            HIGHEST_PERCENT=HIGHEST_PERCENT,
+        )
         raise SalesError(msg, field="tax_percent")
     return TaxTaken(tax_minor(price_minor, percent / 100, inclusive=True), included=True)
 
@@ -291,6 +307,6 @@ def _taxed_away(price_minor: int, percent: Decimal | None) -> TaxTaken | None:
 def _lock_open(order: Order) -> Order:
     order = Order.objects.select_for_update(of=("self",)).get(pk=order.pk)
     if order.state in CLOSED:
-        msg = f"This order is {order.get_state_display()}."
+        msg = say("This order is {state}.", state=order.get_state_display())
         raise SalesError(msg)
     return order

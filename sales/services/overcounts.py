@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair, PairMove
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
@@ -55,7 +56,7 @@ def undo_slip(*, day: MarketDay, line: CountLine, sale: Sale, who: Who) -> Act:
     lines = list(sale.lines.filter(holds=True, sale__day=day))
     alike = [one for one in lines if _is_alike(one, line)]
     if not alike:
-        msg = f"That purchase holds no {line.pattern} of this day any more."
+        msg = say("That purchase holds no {pattern_} of this day any more.", pattern_=line.pattern)
         raise SalesError(msg, field="sale")
     undo_act(act_id=sale.act_id, who=Who(by=who.by, at=who.at))
     act = record(ActKind.HOME, who, note=f"purchase {sale.pk} was a slip")
@@ -88,27 +89,39 @@ def maybe_slips(day: MarketDay, gaps: Sequence[CountGap]) -> dict[int, list[Sale
 def _too_many(day: MarketDay, line: CountLine) -> int:
     missing = {gap.line.pk: gap.missing for gap in count_differences(day)}.get(line.pk, 0)
     if missing >= 0:
-        msg = f"No {line.pattern} is counted too many; there is nothing to settle."
+        msg = say(
+            "No {pattern_} is counted too many; there is nothing to settle.", pattern_=line.pattern
+        )
         raise SalesError(msg)
     return -missing
 
 
 def _refuse_found(line: CountLine, pair: Pair) -> None:
     if (pair.pattern_id, pair.quality) != (line.pattern_id, line.quality):
-        msg = f"{pair.label} is no {line.pattern}, {line.quality}. Check the tag."
+        msg = say(
+            "{label} is no {pattern_}, {quality}. Check the tag.",
+            label=pair.label,
+            pattern_=line.pattern,
+            quality=line.quality,
+        )
         raise SalesError(msg, field="pair")
     if pair.place not in AT_HOME:
-        msg = (
-            f"The book has {pair.label} {pair.place_name}. If it is here all the same, a purchase "
-            "was a slip: take that back instead."
+        msg = say(
+            "The book has {label} {place_name}. If it is here all the same, a purchase was "
+            "a slip: take that back instead.",
+            label=pair.label,
+            place_name=pair.place_name,
         )
         raise SalesError(msg, field="pair")
     if PairMove.objects.filter(act=line.act_id, pair=pair).exists():
-        msg = f"{pair.label} was in the stall box and is counted already. Find the other one."
+        msg = say(
+            "{label} was in the stall box and is counted already. Find the other one.",
+            label=pair.label,
+        )
         raise SalesError(msg, field="pair")
     named = CountCure.objects.filter(line=line, act__undone_by__isnull=True).values("act")
     if CountSeen.objects.filter(act__in=named, pair=pair).exists():
-        msg = f"{pair.label} was named already."
+        msg = say("{label} was named already.", label=pair.label)
         raise SalesError(msg, field="pair")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, QuerySet
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import Pair, Quality
 from production.services.pairs import current_prices
@@ -159,10 +160,14 @@ def pairs_of_numbers(text: str) -> list[int]:
     """
     words = text.replace(",", " ").replace(";", " ").split()
     if not words:
-        msg = "Type or scan a number first, like P1042."
+        msg = say("Type or scan a number first, like P1042.")
         raise SalesError(msg, field="numbers")
     if len(words) > MOST_NUMBERS:
-        msg = f"{len(words)} numbers at once; give at most {MOST_NUMBERS}."
+        msg = say(
+            "{count} numbers at once; give at most {MOST_NUMBERS}.",
+            count=len(words),
+            MOST_NUMBERS=MOST_NUMBERS,
+        )
         raise SalesError(msg, field="numbers")
     numbers = {word: number_in(word) for word in words}
     found = dict(
@@ -172,10 +177,12 @@ def pairs_of_numbers(text: str) -> list[int]:
     )
     for word, number in numbers.items():
         if number is None:
-            msg = f"“{word}” is no pair number. Type what is on the tag, like P1042."
+            msg = say("“{word}” is no pair number. Type what is on the tag, like P1042.", word=word)
             raise SalesError(msg, field="numbers")
         if number not in found:
-            msg = f"The book has no pair P{number}. Nothing was packed; check the tag."
+            msg = say(
+                "The book has no pair P{number}. Nothing was packed; check the tag.", number=number
+            )
             raise SalesError(msg, field="numbers")
     return sorted({found[number] for number in numbers.values() if number is not None})
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.models import Pair
 from production.services.acts import Who
 from sales.core.money import share_out, taxed
@@ -71,10 +72,13 @@ def enter_sheet(
             strokes and `spread` is not set.
     """
     if not any(row.cash or row.card or row.asked for row in rows) and not words:
-        msg = "The sheet is empty. Type the strokes of at least one row."
+        msg = say("The sheet is empty. Type the strokes of at least one row.")
         raise SalesError(msg)
     if sum(row.cash + row.card + row.asked for row in rows) > MOST_ON_SHEET:
-        msg = f"More than {MOST_ON_SHEET} strokes on one sheet? Check the figures."
+        msg = say(
+            "More than {MOST_ON_SHEET} strokes on one sheet? Check the figures.",
+            MOST_ON_SHEET=MOST_ON_SHEET,
+        )
         raise SalesError(msg)
     sales = []
     for way in WAYS:
@@ -102,7 +106,7 @@ def enter_stubs(
     """
     lines = {way: _stub_lines(text, way) for way, text in stubs.items()}
     if not any(lines.values()):
-        msg = "Type or scan the numbers of the stubs first, like P1042 P1043."
+        msg = say("Type or scan the numbers of the stubs first, like P1042 P1043.")
         raise SalesError(msg, field=Payment.CASH.value)
     return [
         sale
@@ -133,7 +137,7 @@ def _as_written(
     if off == 0 or written is None:
         return lines, None
     if not lines:
-        msg = f"The sheet has {way.label} money, but no stroke for it."
+        msg = say("The sheet has {label} money, but no stroke for it.", label=way.label)
         raise SalesError(msg, field=f"{way}_total")
     if not day.tax_included and day.tax_percent and abs(off) <= len(lines):
         return lines, TaxTaken(written - sum(prices), included=False)
@@ -151,9 +155,11 @@ def _as_written(
 
 def _differs(way: Payment, off: int) -> str:
     side = "more" if off > 0 else "less"
-    return (
-        f"The {way.label} sum is {side} than the tags of these pairs come to. Look at the strokes "
-        "again, or tick below that some went at another price."
+    return say(
+        "The {label} sum is {side} than the tags of these pairs come to. Look at the "
+        "strokes again, or tick below that some went at another price.",
+        label=way.label,
+        side=side,
     )
 
 
@@ -190,7 +196,11 @@ def _stub_lines(text: str, way: Payment) -> list[Line]:
         pair = pairs.get(number) if number is not None else None
         if pair is None or pair.price_minor is None:
             trouble = "is not in the book" if pair is None else "has no price"
-            msg = f"“{word:.40}” {trouble}. Enter that one at the till, with the price it went for."
+            msg = say(
+                "“{word:.40}” {trouble}. Enter that one at the till, with the price it went for.",
+                word=word,
+                trouble=trouble,
+            )
             raise SalesError(msg, field=way.value)
     found = [pairs[number] for number in numbers.values() if number is not None]
     return [Line(price_minor=pair.price_minor or 0, pair=pair) for pair in found]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import ActKind, Quality
 from production.services.acts import Who, record, recorded
@@ -78,7 +79,9 @@ def _past_day(past: PastSale, who: Who) -> MarketDay:
         note_change(who, "Written in with sales from before the book.", day=day)
         day.refresh_from_db()
     elif day.state != DayState.CLOSED or _was_kept(day):
-        msg = f"The book kept {day} itself. Enter what is missing on the page of that day."
+        msg = say(
+            "The book kept {day} itself. Enter what is missing on the page of that day.", day=day
+        )
         raise SalesError(msg, field="date")
     return day
 
@@ -89,14 +92,24 @@ def _was_kept(day: MarketDay) -> bool:
 
 def _check(past: PastSale, today: dt.date) -> None:
     if past.date >= today:
-        msg = f"{past.date.day} {past.date:%B} {past.date.year} is not over yet."
+        msg = say("{date:long} is not over yet.", date=past.date)
         raise SalesError(msg, field="date")
     if not 1 <= past.pairs <= MOST_PAIRS:
-        msg = f"{past.pairs} is no count of pairs for a day; give 1 to {MOST_PAIRS}."
+        msg = say(
+            "{pairs} is no count of pairs for a day; give 1 to {MOST_PAIRS}.",
+            pairs=past.pairs,
+            MOST_PAIRS=MOST_PAIRS,
+        )
         raise SalesError(msg, field="count")
     if past.quality not in (Quality.FIRST, Quality.SECOND):
-        msg = f"“{past.quality}” is no quality of a pair; give first or second."
+        msg = say(
+            "“{quality}” is no quality of a pair; give first or second.", quality=past.quality
+        )
         raise SalesError(msg, field="quality")
     if not 0 <= past.price_minor <= HIGHEST_LINE_MINOR:
-        msg = f"{past.price_minor} is no price in minor units; 0 to {HIGHEST_LINE_MINOR}."
+        msg = say(
+            "{price_minor} is no price in minor units; 0 to {HIGHEST_LINE_MINOR}.",
+            price_minor=past.price_minor,
+            HIGHEST_LINE_MINOR=HIGHEST_LINE_MINOR,
+        )
         raise SalesError(msg, field="price")

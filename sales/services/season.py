@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import DayState, Market, MarketDay, Sale
@@ -39,7 +40,7 @@ def write_market(*, market: Market, figures: Mapping[str, Any], who: Who | None 
     for name, value in figures.items():
         setattr(market, name, value)
     market.save()
-    words = ", ".join(Market._meta.get_field(name).verbose_name for name in changed)
+    words = ", ".join(str(Market._meta.get_field(name).verbose_name) for name in changed)
     if new or changed:
         note_change(who, "Added." if new else f"Changed: {words}.", market=market)
     return market
@@ -61,7 +62,7 @@ def plan_day(
     """
     _refuse_absurd(date, today, "date")
     if MarketDay.objects.filter(market=market, date=date).exists():
-        msg = f"{market} already has a day on {date.day} {date:%B %Y}."
+        msg = say("{market} already has a day on {date:long}.", market=market, date=date)
         raise SalesError(msg, field="date")
     [day] = give_tax([_usual_day(market, date)])
     day.factor = factor or market.factor
@@ -85,11 +86,15 @@ def plan_weekly(
     _refuse_absurd(first, today, "first")
     _refuse_absurd(last, today, "last")
     if last < first:
-        msg = "The last day lies before the first one."
+        msg = say("The last day lies before the first one.")
         raise SalesError(msg, field="last")
     weeks = (last - first).days // 7 + 1
     if weeks > MOST_WEEKS:
-        msg = f"That is {weeks} days; plan at most {MOST_WEEKS} weeks at once."
+        msg = say(
+            "That is {weeks} days; plan at most {MOST_WEEKS} weeks at once.",
+            weeks=weeks,
+            MOST_WEEKS=MOST_WEEKS,
+        )
         raise SalesError(msg, field="last")
     dates = [first + dt.timedelta(weeks=week) for week in range(weeks)]
     there = set(
@@ -97,7 +102,7 @@ def plan_weekly(
     )
     missing = [date for date in dates if date not in there]
     if not missing:
-        msg = f"{market} has all of these days already."
+        msg = say("{market} has all of these days already.", market=market)
         raise SalesError(msg, field="first")
     made = MarketDay.objects.bulk_create(give_tax([_usual_day(market, date) for date in missing]))
     for day in made:
@@ -132,9 +137,9 @@ def change_day(*, day: MarketDay, facts: DayFacts, who: Who | None = None) -> Ma
 def _refuse_hindsight(day: MarketDay) -> None:
     """Refuse a size of the day that its own sales would have told: it says nothing then."""
     if day.state == DayState.CLOSED or Sale.objects.standing().filter(day=day).exists():
-        msg = (
-            "How busy a day is has to be said before anything is sold; afterwards the sales "
-            "themselves would decide how they are read."
+        msg = say(
+            "How busy a day is has to be said before anything is sold; afterwards the "
+            "sales themselves would decide how they are read."
         )
         raise SalesError(msg, field="factor")
 
@@ -185,7 +190,12 @@ def _usual_day(market: Market, date: dt.date) -> MarketDay:
 def _change_state(day: MarketDay, start: DayState, end: DayState) -> MarketDay:
     day = lock_day(day)
     if day.state != start:
-        msg = f"This day is {day.get_state_display()}; only a {start.label} day can be {end.label}."
+        msg = say(
+            "This day is {state}; only a {label} day can be {label2}.",
+            state=day.get_state_display(),
+            label=start.label,
+            label2=end.label,
+        )
         raise SalesError(msg)
     day.state = end
     day.save(update_fields=["state"])
@@ -194,21 +204,26 @@ def _change_state(day: MarketDay, start: DayState, end: DayState) -> MarketDay:
 
 def _check_facts(day: MarketDay) -> None:
     if day.closes <= day.opens:
-        msg = "A day closes after it opens."
+        msg = say("A day closes after it opens.")
         raise SalesError(msg, field="closes")
     if not 0 <= day.fee_minor <= HIGHEST_FEE_MINOR:
-        msg = "No stall costs that much for a day. Check the amount."
+        msg = say("No stall costs that much for a day. Check the amount.")
         raise SalesError(msg, field="fee")
     low, high = FACTORS
     if not low <= day.factor <= high:
-        msg = f"{day.factor:g} is no measure of how busy a day is; {low:g} to {high:g}."
+        msg = say(
+            "{factor:g} is no measure of how busy a day is; {low:g} to {high:g}.",
+            factor=day.factor,
+            low=low,
+            high=high,
+        )
         raise SalesError(msg, field="factor")
 
 
 def _refuse_absurd(date: dt.date, today: dt.date, field: str) -> None:
     if not EARLIEST <= date <= today + dt.timedelta(days=DAYS_AHEAD):
-        msg = (
-            f"{date.day} {date:%B} {date.year} is no day to plan for. "
-            "Give a date from the year 2000 to two years ahead."
+        msg = say(
+            "{date:long} is no day to plan for. Give a date from the year 2000 to two years ahead.",
+            date=date,
         )
         raise SalesError(msg, field=field)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from django.db import transaction
 
+from patterns.core.words import say
 from patterns.models import Design, Pattern
 from sales.core.seasons import (
     Band,
@@ -164,7 +165,10 @@ def set_design_end(*, design: Design, ends_on: dt.date | None, today: dt.date) -
 
 def _check_end(ends_on: dt.date, today: dt.date) -> None:
     if not today <= ends_on <= today + dt.timedelta(days=366 * YEARS_AHEAD):
-        msg = f"{ends_on} is no end of a season ahead. Give a day from today to two years on."
+        msg = say(
+            "{ends_on} is no end of a season ahead. Give a day from today to two years on.",
+            ends_on=ends_on,
+        )
         raise SalesError(msg, field="ends_on")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from django.db import transaction
 from django.db.models import Count, F, Q, Sum
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair, Quality, Sock
@@ -217,11 +218,15 @@ def count_shelf(*, counted: Mapping[tuple[int, str], int], who: Who) -> Act:
     if done := recorded(who.key):
         return done
     if not counted:
-        msg = "Give at least one figure."
+        msg = say("Give at least one figure.")
         raise SalesError(msg, field="counted")
     for figure in counted.values():
         if not 0 <= figure <= MOST_COUNTED:
-            msg = f"{figure} is no count of pairs; 0 to {MOST_COUNTED}."
+            msg = say(
+                "{figure} is no count of pairs; 0 to {MOST_COUNTED}.",
+                figure=figure,
+                MOST_COUNTED=MOST_COUNTED,
+            )
             raise SalesError(msg, field="counted")
     expected = {(k.pattern.pk, k.quality): k.expected for k in shelf_kinds()}
     act = record(ActKind.COUNT, who)
@@ -250,10 +255,10 @@ def write_off(*, pair_ids: Iterable[int], who: Who, reason: str) -> Act:
         return done
     pairs = lock_pairs(pair_ids)
     if not pairs:
-        msg = "Choose the pairs that are missing."
+        msg = say("Choose the pairs that are missing.")
         raise SalesError(msg, field="pairs")
     if not reason.strip():
-        msg = "Say in a few words what you think became of them."
+        msg = say("Say in a few words what you think became of them.")
         raise SalesError(msg, field="reason")
     act = record(ActKind.LOST, who, note=reason.strip())
     move_pairs(act, pairs, PairPlace.GONE)
@@ -271,7 +276,11 @@ def find_again(*, pair: Pair, who: Who) -> Act:
         return done
     [pair] = lock_pairs([pair.pk])
     if pair.place != PairPlace.GONE:
-        msg = f"The book has {pair.label} {pair.place_name}, so it is not missing."
+        msg = say(
+            "The book has {label} {place_name}, so it is not missing.",
+            label=pair.label,
+            place_name=pair.place_name,
+        )
         raise SalesError(msg, field="number")
     act = record(ActKind.FOUND, who)
     move_pairs(act, [pair], PairPlace.SHELF)

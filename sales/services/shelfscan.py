@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.models import Act, Pair
 from production.services.acts import Who, recorded
 from sales.errors import SalesError
@@ -24,10 +25,14 @@ def pairs_read(text: str) -> list[Pair]:
     """
     words = text.replace(",", " ").replace(";", " ").split()
     if not words:
-        msg = "Scan or type the number of at least one pair."
+        msg = say("Scan or type the number of at least one pair.")
         raise SalesError(msg, field="numbers")
     if len(words) > MOST_COUNTED:
-        msg = f"{len(words)} numbers at once; count at most {MOST_COUNTED} in one go."
+        msg = say(
+            "{count} numbers at once; count at most {MOST_COUNTED} in one go.",
+            count=len(words),
+            MOST_COUNTED=MOST_COUNTED,
+        )
         raise SalesError(msg, field="numbers")
     numbers = {word: number_in(word) for word in words}
     wanted = sorted({number for number in numbers.values() if number is not None})
@@ -77,7 +82,9 @@ def _unknown_words(unknown: Sequence[str]) -> str:
     named = ", ".join(f"“{word[:20]}”" for word in unknown[:MOST_NAMED])
     rest = len(unknown) - MOST_NAMED
     more = f" and {rest} more" if rest > 0 else ""
-    return (
-        f"No pair of the book has the number {named}{more}. Look at the tag again, or lay it "
-        "aside and take the number out."
+    return say(
+        "No pair of the book has the number {named}{more}. Look at the tag again, or "
+        "lay it aside and take the number out.",
+        named=named,
+        more=more,
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import Pair
 from sales.core.charts import Bar, bar_chart
@@ -53,7 +54,11 @@ class Row:
         rate = self.history.rate
         if rate.guess:
             return "guess: these days say nothing of it"
-        said = f"{rate.events:.3g} wanted in {rate.exposure:.1f} market days"
+        said = say(
+            "{events:.3g} wanted in {exposure:.1f} market days",
+            events=rate.events,
+            exposure=rate.exposure,
+        )
         if rate.untimed_days:
             noun = "day" if rate.untimed_days == 1 else "days"
             said += f", and {rate.untimed_days} sold-out {noun} without a time"
@@ -64,7 +69,7 @@ class Row:
         """The row as a bar: sold, asked for, and what all these days would have wanted."""
         low, high = self.interval
         history = self.history
-        words = f"{history.sold} sold"
+        words = say("{sold} sold", sold=history.sold)
         if history.asked:
             words += f", {history.asked} asked for"
         return Bar(
@@ -92,11 +97,22 @@ class Race:
         faster, slower, odds = self.first.name, self.second.name, self.odds
         if odds < 0.5:
             faster, slower, odds = slower, faster, 1 - odds
-        said = f"{100 * min(odds, 0.99):.0f} in 100"
+        said = say("{figure:.0f} in 100", figure=100 * min(odds, 0.99))
         if odds < 0.8:
-            return f"Cannot tell yet: {said} that {faster} sells faster than {slower}."
+            return say(
+                "Cannot tell yet: {said} that {faster} sells faster than {slower}.",
+                said=said,
+                faster=faster,
+                slower=slower,
+            )
         sure = "almost surely" if odds >= 0.95 else "probably"
-        return f"{faster} {sure} sells faster than {slower}: {said}."
+        return say(
+            "{faster} {sure} sells faster than {slower}: {said}.",
+            faster=faster,
+            sure=sure,
+            slower=slower,
+            said=said,
+        )
 
 
 @dataclass(frozen=True, slots=True)

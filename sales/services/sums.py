@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from patterns.core.words import say
 from sales.core.money import Taxed, share_out
 from sales.errors import SalesError
 from sales.models import MarketDay
@@ -33,10 +34,10 @@ def discounted(prices_minor: Sequence[int], off_minor: int) -> list[int]:
     """
     total = sum(prices_minor)
     if total == 0:
-        msg = "There is no price to take a discount off."
+        msg = say("There is no price to take a discount off.")
         raise SalesError(msg, field="off")
     if not 0 < off_minor <= total:
-        msg = "A discount is more than nothing and at most the whole price."
+        msg = say("A discount is more than nothing and at most the whole price.")
         raise SalesError(msg, field="off")
     parts = share_out(off_minor, prices_minor)
     return [price - part for price, part in zip(prices_minor, parts, strict=True)]

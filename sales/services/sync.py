@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from django.contrib.auth.models import User
 from django.db import IntegrityError, OperationalError, transaction
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import Act, ActKind
 from production.services.acts import Who, record, take_turn
@@ -101,10 +102,10 @@ def put_aside(*, row: PhoneAct, who: Who, note: str) -> PhoneAct:
     """
     row = PhoneAct.objects.select_for_update(of=("self",)).get(pk=row.pk)
     if not note.strip():
-        msg = "Say in a few words what it was."
+        msg = say("Say in a few words what it was.")
         raise SalesError(msg, field="note")
     if row.state == State.DONE or row.settled_by_id:
-        msg = "That was settled already."
+        msg = say("That was settled already.")
         raise SalesError(msg)
     row.settled_by = record(ActKind.SORTED, who, note=note.strip())
     row.save(update_fields=["settled_by"])
@@ -167,7 +168,7 @@ def _trouble_with(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | N
         trouble = str(refusal)
     except Exception:
         logger.exception("An act of a phone could not be recorded: %s", row.key)
-        trouble = "The book tripped over this act. Its words are kept."
+        trouble = say("The book tripped over this act. Its words are kept.")
     else:
         return ""
     row.state, row.act = State.KEPT, None
@@ -195,7 +196,7 @@ def _undo(row: PhoneAct, said: SaidUndo, parcel: Parcel, who: Who) -> None:
         row.undoes, row.state = said.key, State.EARLY
         return
     if parcel.held_to_day and target.day_id != parcel.day_id:
-        msg = "It would take back what was done on another day than that of the pass."
+        msg = say("It would take back what was done on another day than that of the pass.")
         raise SalesError(msg)
     row.undoes = said.key
     row.act = _undo_target(target, who)

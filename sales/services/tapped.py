@@ -8,6 +8,7 @@ book then gives the tap another pair of the kind, instead of calling the pair so
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.errors import CannotUndoError
 from production.models import Act, Pair
@@ -98,10 +99,14 @@ def _alike(one: Pair, other: Pair) -> bool:
 def _refuse_returned(lines: Iterable[SaleLine]) -> None:
     for line in lines:
         if line.returns.filter(act__undone_by__isnull=True).exists():
-            msg = f"{line.pair} of this purchase was brought back since. Undo that first."
+            msg = say(
+                "{pair} of this purchase was brought back since. Undo that first.", pair=line.pair
+            )
             raise CannotUndoError(msg)
 
 
 def _refuse_later(pair: Pair) -> None:
-    msg = f"The number of {pair.label} was read in a later purchase. Undo that one first."
+    msg = say(
+        "The number of {label} was read in a later purchase. Undo that one first.", label=pair.label
+    )
     raise CannotUndoError(msg)

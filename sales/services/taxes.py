@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.services.acts import Who
 from sales.core.money import Taxed, taxed_purchase
 from sales.errors import SalesError
@@ -59,13 +60,17 @@ def change_tax(
         SalesError: If the rate is out of range, or a day from that date on was opened.
     """
     if not 0 <= percent <= HIGHEST_PERCENT:
-        msg = f"{percent} % is no tax here; 0 to {HIGHEST_PERCENT}."
+        msg = say(
+            "{percent} % is no tax here; 0 to {HIGHEST_PERCENT}.",
+            percent=percent,
+            HIGHEST_PERCENT=HIGHEST_PERCENT,
+        )
         raise SalesError(msg, field="tax_percent")
     sold = MarketDay.objects.filter(
         market=market, date__gte=since, state__in=[DayState.OPEN, DayState.CLOSED]
     )
     if last := sold.order_by("-date").first():
-        msg = f"{last} was sold under the tax of before. Give a later date."
+        msg = say("{last} was sold under the tax of before. Give a later date.", last=last)
         raise SalesError(msg, field="since")
     rule, _ = TaxRule.objects.update_or_create(
         market=market,

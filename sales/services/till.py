@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from django.db import transaction
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair, Quality, Yarn
@@ -131,7 +132,7 @@ def note_ask(
     if done := recorded(who.key):
         return Ask.objects.get(act=done)
     if pattern is None and not words.strip():
-        msg = "Say what was asked for: tap a kind or write a few words."
+        msg = say("Say what was asked for: tap a kind or write a few words.")
         raise SalesError(msg, field="words")
     act = record(ActKind.ASK, who)
     DayAct.objects.create(act=act, day=day)
@@ -152,10 +153,10 @@ def take_back(
         return TakenBack.objects.get(act=done)
     line = SaleLine.objects.select_for_update(of=("self",)).select_related("sale").get(pk=line.pk)
     if line.pair_id is None or not line.holds:
-        msg = "This pair is not out with a buyer any more."
+        msg = say("This pair is not out with a buyer any more.")
         raise SalesError(msg, field="number")
     if not 0 <= refund_minor <= paid_for(line):
-        msg = "No more is paid back than was taken."
+        msg = say("No more is paid back than was taken.")
         raise SalesError(msg, field="refund")
     return return_line(line=line, refund_minor=refund_minor, paid_by=paid_by, day=day, who=who)
 
@@ -241,10 +242,10 @@ def settle(*, item: SortOut, who: Who, note: str) -> Act:
     if done := recorded(who.key):
         return done
     if not note.strip():
-        msg = "Say in a few words what it was."
+        msg = say("Say in a few words what it was.")
         raise SalesError(msg, field="note")
     if SortOut.objects.filter(pk=item.pk, settled_by__isnull=False).exists():
-        msg = "That was settled already."
+        msg = say("That was settled already.")
         raise SalesError(msg)
     act = record(ActKind.SORTED, who, note=note.strip())
     SortOut.objects.filter(pk=item.pk).update(settled_by=act)
@@ -361,21 +362,29 @@ def _doubt_without_pair(line: Line) -> Doubt:
 
 def _check_lines(lines: Sequence[Line]) -> None:
     if not lines:
-        msg = "Tap a kind or give a pair number first."
+        msg = say("Tap a kind or give a pair number first.")
         raise SalesError(msg, field="number")
     if len(lines) > MOST_LINES:
-        msg = f"{len(lines)} pairs in one purchase; record at most {MOST_LINES} at once."
+        msg = say(
+            "{count} pairs in one purchase; record at most {MOST_LINES} at once.",
+            count=len(lines),
+            MOST_LINES=MOST_LINES,
+        )
         raise SalesError(msg, field="number")
     for line in lines:
         if not 0 <= line.price_minor <= HIGHEST_LINE_MINOR:
-            msg = f"{line.price_minor} is no price in minor units; 0 to {HIGHEST_LINE_MINOR}."
+            msg = say(
+                "{price_minor} is no price in minor units; 0 to {HIGHEST_LINE_MINOR}.",
+                price_minor=line.price_minor,
+                HIGHEST_LINE_MINOR=HIGHEST_LINE_MINOR,
+            )
             raise SalesError(msg, field="price")
 
 
 def _refuse_unopened(day: MarketDay) -> None:
     if day.state == DayState.PLANNED:
-        msg = "Open the day first: count the tin and press “Open the stall”."
+        msg = say("Open the day first: count the tin and press “Open the stall”.")
         raise SalesError(msg)
     if day.state == DayState.CANCELLED:
-        msg = "This day is cancelled. Put it back into the calendar first."
+        msg = say("This day is cancelled. Put it back into the calendar first.")
         raise SalesError(msg)

@@ -41,7 +41,7 @@ def till_sheet(*, day: MarketDay, currency: str, digits: int, name: str) -> dict
             "included": day.tax_included,
             "per_line": day.tax_per_line,
         },
-        "payments": [[choice.value, choice.label] for choice in Payment],
+        "payments": [[choice.value, str(choice.label)] for choice in Payment],
         "kinds": [_kind(tile) for tile in tiles],
         "off_table": [_off_table(*row) for row in daysheet.patterns_off_table(day)],
         "pairs": _pairs(day, places),
@@ -72,7 +72,7 @@ def _tile_of(tile: Tile) -> tuple[int, str, int, int | None]:
 def _kind(tile: Tile) -> Kind:
     return {
         "key": tile.key,
-        "name": tile.name,
+        "name": str(tile.name),
         "design": str(tile.pattern.design),
         "size": tile.pattern.size_name,
         "colour": tile.colour if tile.several_colours else "",

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from django.db import transaction
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.errors import CannotUndoError
@@ -40,7 +41,7 @@ def record_told(*, said: Said, day: MarketDay, who: Who, timed: bool) -> Act:
         pattern = Pattern.objects.filter(pk=said.pattern).first() if said.pattern else None
         words = said.words or ("" if pattern else f"kind {said.pattern}")
         return till.note_ask(day=day, pattern=pattern, words=words, who=who).act
-    msg = f"{type(said).__name__} is not recorded by itself."
+    msg = say("{name} is not recorded by itself.", name=type(said).__name__)
     raise TypeError(msg)
 
 
@@ -174,7 +175,7 @@ def _reverse_by_acts(act: Act, who: Who) -> Act:
     if act.kind == ActKind.RETURN:
         back = TakenBack.objects.select_related("line__pair", "day").get(act=act)
         return _sell_again(back, who)
-    msg = f"“{act}” cannot be taken back any more."
+    msg = say("“{act}” cannot be taken back any more.", act=act)
     raise CannotUndoError(msg)
 
 
@@ -205,7 +206,7 @@ def _sell_again(back: TakenBack, who: Who) -> Act:
         price_minor=back.refund_minor,
         pair=pair,
         number="" if pair else back.claimed,
-        reason="not brought back after all",
+        reason=say("not brought back after all"),
     )
     return till.sell(
         day=back.day,

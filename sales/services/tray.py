@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import QuerySet
 
+from patterns.core.words import say
 from production.core.places import PairPlace
 from production.models import Act, ActKind, Pair
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
@@ -60,10 +61,10 @@ def cure(*, item: SortOut, name: str, who: Who) -> Act:
         return done
     item = SortOut.objects.select_for_update(of=("self",)).get(pk=item.pk)
     if item.settled_by_id:
-        msg = "That was settled already."
+        msg = say("That was settled already.")
         raise SalesError(msg)
     if name not in dict(_cures(item)):
-        msg = "That does not fit this case. Say in words what it was."
+        msg = say("That does not fit this case. Say in words what it was.")
         raise SalesError(msg)
     if name == ENTERED_TWICE:
         return undo_act(act_id=item.act_id, who=who)
@@ -79,7 +80,9 @@ def _give_another(act: Act, item: SortOut) -> None:
     # "stall" sorts behind "shelf", and what was on the table went first.
     pair = _alike(line).order_by("-place", "number").first() if line else None
     if line is None or pair is None:
-        msg = "The book has no other pair of this kind. Count the shelf and the stall box first."
+        msg = say(
+            "The book has no other pair of this kind. Count the shelf and the stall box first."
+        )
         raise SalesError(msg)
     move_pairs(act, lock_pairs([pair.pk]), PairPlace.SOLD)
     SaleLine.objects.filter(pk=line.pk).update(pair=pair)

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.errors import CannotUndoError
 from production.models import Act, ActKind
 from production.services.acts import Who, take_turn
@@ -78,12 +79,12 @@ def _undo_day_state(act: Act) -> None:
         day=entry.day, act_id__gt=act.pk, act__undone_by__isnull=True
     ).exists()
     if later:
-        msg = "The day went on after that. Undo what came later first."
+        msg = say("The day went on after that. Undo what came later first.")
         raise CannotUndoError(msg)
     if act.kind == ActKind.CLOSE_DAY:
         other = MarketDay.objects.filter(state=DayState.OPEN).with_market().first()
         if other:
-            msg = f"{other} is open now. Close it before this day is opened again."
+            msg = say("{other} is open now. Close it before this day is opened again.", other=other)
             raise CannotUndoError(msg)
     state = DayState.PLANNED if act.kind == ActKind.OPEN_DAY else DayState.OPEN
     MarketDay.objects.filter(pk=entry.day_id).update(state=state)

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from sales.services import months
 from socktrade.http import Request
 from socktrade.notices import say_done
@@ -41,7 +42,7 @@ def market_calendar(request: Request) -> HttpResponse:
 def calendar_renew(request: Request) -> HttpResponse:
     """Give the feed another secret address."""
     months.renew_token()
-    say_done(request, "The calendar has a new address; the old one no longer works.")
+    say_done(request, say("The calendar has a new address; the old one no longer works."))
     return redirect("sales:market_calendar")
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import Act
 from production.services.acts import Who
@@ -28,7 +29,7 @@ from sales.services.cures import cure_gap
 from sales.services.overcounts import found_unpacked, maybe_slips, undo_slip
 from sales.views.markets import day_or_404
 from socktrade.forms import ActForm
-from socktrade.http import Request
+from socktrade.http import Request, day_of_pass
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
 
@@ -74,7 +75,7 @@ def day_edit(request: Request, day_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{day} is changed.")
+            say_done(request, say("{day} is changed.", day=day))
             return redirect(day)
     status = 422 if form.errors else 200
     return render(request, "sales/day_edit.html", {"day": day, "form": form}, status=status)
@@ -87,7 +88,7 @@ def day_cancel(request: Request, day_id: int) -> HttpResponse:
     reason = form.cleaned_data["reason"] if form.is_valid() else ""
     try:
         acts.cancel_day(day=day, reason=reason, who=_who(request))
-        say_done(request, f"{day} is cancelled.")
+        say_done(request, say("{day} is cancelled.", day=day))
     except SalesError as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
@@ -99,7 +100,7 @@ def day_restore(request: Request, day_id: int) -> HttpResponse:
     day = day_or_404(day_id)
     try:
         acts.restore_day(day=day, who=_who(request))
-        say_done(request, f"{day} is planned.")
+        say_done(request, say("{day} is planned.", day=day))
     except SalesError as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
@@ -111,7 +112,11 @@ def day_home(request: Request, day_id: int) -> HttpResponse:
     day = day_or_404(day_id)
     try:
         act = acts.bring_home(day=day, who=_who(request))
-        say_done(request, f"{act.pair_moves.count()} pairs back on the shelf.", act_id=act.pk)
+        say_done(
+            request,
+            say("{count} pairs back on the shelf.", count=act.pair_moves.count()),
+            act_id=act.pk,
+        )
     except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
@@ -130,7 +135,7 @@ def day_open(request: Request, day_id: int) -> HttpResponse:
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "The stall is open.", act_id=act.pk)
+            say_done(request, say("The stall is open."), act_id=act.pk)
             return redirect("sales:stall", day.pk)
     status = 422 if form.errors else 200
     return render(request, "sales/day_open.html", {"day": day, "form": form}, status=status)
@@ -154,8 +159,8 @@ def day_close(request: Request, day_id: int) -> HttpResponse:
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "The day is closed; what was left went home.", act_id=act.pk)
-            return redirect(day)
+            say_done(request, say("The day is closed; what was left went home."), act_id=act.pk)
+            return redirect("sales:stall", day.pk) if day_of_pass(request) else redirect(day)
     context = {"day": day, "form": form, "against_book": against_book}
     if against_book:
         context["takings"] = purse.takings_of(day)
@@ -169,7 +174,7 @@ def day_cure(request: Request, day_id: int, line_id: int) -> HttpResponse:
     day, form = day_or_404(day_id), CureForm(request.POST)
     line = get_object_or_404(CountLine.objects.select_related("pattern__design"), pk=line_id)
     if not form.is_valid():
-        say_refused(request, "Say how many pairs, and whether they were sold or lost.")
+        say_refused(request, say("Say how many pairs, and whether they were sold or lost."))
         return redirect(day)
     typed = form.cleaned_data
     who = Who(by=request.user, at=timezone.now(), key=typed["key"])
@@ -182,7 +187,7 @@ def day_cure(request: Request, day_id: int, line_id: int) -> HttpResponse:
             paid_by=Payment(typed["paid_by"] or Payment.CASH),
             who=who,
         )
-        say_done(request, f"{typed['pairs']} recorded.", act_id=act.pk)
+        say_done(request, say("{typed} recorded.", typed=typed["pairs"]), act_id=act.pk)
     except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
@@ -198,7 +203,11 @@ def day_found(request: Request, day_id: int, line_id: int) -> HttpResponse:
     pair, who = form.cleaned_data["pair"], _keyed(request, form)
     try:
         act = found_unpacked(day=day, line=line, pair=pair, who=who)
-        say_done(request, f"{pair.label} was on the table; it is on the shelf.", act_id=act.pk)
+        say_done(
+            request,
+            say("{label} was on the table; it is on the shelf.", label=pair.label),
+            act_id=act.pk,
+        )
     except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     return redirect(day)
@@ -214,7 +223,9 @@ def day_slip(request: Request, day_id: int, line_id: int) -> HttpResponse:
     sale, who = form.cleaned_data["sale"], _keyed(request, form)
     try:
         undo_slip(day=day, line=line, sale=sale, who=who)
-        say_done(request, f"Purchase {sale.pk} is undone; what was left of it went home.")
+        say_done(
+            request, say("Purchase {pk} is undone; what was left of it went home.", pk=sale.pk)
+        )
     except (SalesError, ProductionError) as refusal:
         say_refused(request, str(refusal))
     return redirect(day)

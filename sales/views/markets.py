@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.forms.markets import DayForm, MarketForm, TaxForm, WeeklyForm
@@ -89,7 +90,7 @@ def _written(request: Request, market: Market, form: MarketForm) -> HttpResponse
     market = season.write_market(market=market, figures=form.figures, who=who)
     if once:
         day = season.plan_day(market=market, date=once, today=timezone.localdate(), who=who)
-        say_done(request, f"{day} is in the calendar.")
+        say_done(request, say("{day} is in the calendar.", day=day))
         return redirect(day)
     say_done(request, f"{market} is {'in the book' if new else 'changed'}.")
     return redirect("sales:day_plan", market.pk) if new else redirect("sales:market_list")
@@ -116,7 +117,14 @@ def market_tax(request: Request, market_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"Another tax holds at {market} from {rule.since:%d %B %Y}.")
+            say_done(
+                request,
+                say(
+                    "Another tax holds at {market} from {since:long}.",
+                    market=market,
+                    since=rule.since,
+                ),
+            )
             return redirect("sales:market_tax", market.pk)
     rules = market.tax_rules.order_by("-since")
     context = {"market": market, "form": form, "rules": rules, "changes": changes_of(market)}
@@ -148,12 +156,12 @@ def _planned(request: Request, market: Market, form: DayForm | WeeklyForm) -> Ht
             market=market, first=typed["first"], last=typed["last"], today=today, who=who
         )
         plural = "day is" if len(made) == 1 else "days are"
-        say_done(request, f"{len(made)} {plural} in the calendar.")
+        say_done(request, say("{count} {plural} in the calendar.", count=len(made), plural=plural))
         return redirect("sales:market_list")
     day = season.plan_day(
         market=market, date=typed["date"], today=today, factor=typed["factor"], who=who
     )
-    say_done(request, f"{day} is in the calendar.")
+    say_done(request, say("{day} is in the calendar.", day=day))
     return redirect(day)
 
 

@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
@@ -65,7 +66,7 @@ def order_new(request: Request) -> HttpResponse:
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"Order of {order.customer} written down.")
+            say_done(request, say("Order of {customer} written down.", customer=order.customer))
             return redirect(order)
     context = {"form": form, "open_day": _open_day()}
     return render(request, "sales/order_new.html", context, status=422 if form.errors else 200)
@@ -89,7 +90,14 @@ def order_reserve(request: Request, order_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{pair.label} is set aside for {order.customer}.")
+            say_done(
+                request,
+                say(
+                    "{label} is set aside for {customer}.",
+                    label=pair.label,
+                    customer=order.customer,
+                ),
+            )
             return redirect(order)
     return _detail(request, order, reserve=form)
 
@@ -113,7 +121,7 @@ def order_hand_over(request: Request, order_id: int) -> HttpResponse:
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{order.pair} handed over.", act_id=sale.act_id)
+            say_done(request, say("{pair} handed over.", pair=order.pair), act_id=sale.act_id)
             return redirect(order)
     return _detail(request, order, hand_over=form)
 
@@ -134,7 +142,7 @@ def order_deposit(request: Request, order_id: int) -> HttpResponse:
         except (SalesError, ProductionError) as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "The money is in the book.", act_id=deposit.act_id)
+            say_done(request, say("The money is in the book."), act_id=deposit.act_id)
             return redirect(order)
     return _detail(request, order, deposit=form)
 
@@ -149,7 +157,7 @@ def order_follow(request: Request, order_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "The order follows these socks now.")
+            say_done(request, say("The order follows these socks now."))
             return redirect(order)
     return _detail(request, order, follow=form)
 

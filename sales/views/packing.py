@@ -5,6 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
@@ -55,11 +56,11 @@ def day_unpack(request: Request, day_id: int) -> HttpResponse:
         try:
             act = acts.unpack_pairs(day=day, pair_ids=form.cleaned_data["pairs"], who=who)
             count = act.pair_moves.count()
-            say_done(request, f"{_pairs(count)} back on the shelf.", act_id=act.pk)
+            say_done(request, say("{pairs} back on the shelf.", pairs=_pairs(count)), act_id=act.pk)
         except (SalesError, ProductionError) as refusal:
             say_refused(request, str(refusal))
     else:
-        say_refused(request, "Choose the pairs first.")
+        say_refused(request, say("Choose the pairs first."))
     return redirect("sales:day_pack", day.pk)
 
 
@@ -68,7 +69,7 @@ def _packed(
 ) -> HttpResponse:
     who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
     act = acts.pack_pairs(day=day, pair_ids=pairs, who=who)
-    say_done(request, f"{_pairs(act.pair_moves.count())} packed.", act_id=act.pk)
+    say_done(request, say("{pairs} packed.", pairs=_pairs(act.pair_moves.count())), act_id=act.pk)
     return redirect("sales:day_pack", day.pk)
 
 

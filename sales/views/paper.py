@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say_count
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
@@ -107,7 +108,10 @@ def _entered(
         form.add_refusal(refusal)
         return None
     pairs = sum(sale.lines.count() for sale in sales)
-    say_done(request, f"{pairs} pair{'' if pairs == 1 else 's'} recorded from paper.")
+    say_done(
+        request,
+        say_count("{count} pair recorded from paper.", "{count} pairs recorded from paper.", pairs),
+    )
     return redirect(day)
 
 

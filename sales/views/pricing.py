@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from sales.forms.plans import FiguresForm, TargetForm
 from sales.services.pricing import (
@@ -63,7 +64,7 @@ def figures(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, "sales/price_figures.html", {"form": form}, status=422)
     keep_figures(**form.figures())
-    say_done(request, "The figures are kept.")
+    say_done(request, say("The figures are kept."))
     return redirect("sales:prices")
 
 

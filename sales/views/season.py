@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from sales.core.bandchart import BandPoint, band_chart
 from sales.errors import SalesError
 from sales.forms.plans import DesignEndForm, EndForm, WeekHoursForm
@@ -35,7 +36,7 @@ def season_end(request: HttpRequest) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "The end of the season is kept.")
+            say_done(request, say("The end of the season is kept."))
             return redirect("sales:season")
     return _page(request, end_form=form)
 
@@ -52,7 +53,7 @@ def season_design_end(request: HttpRequest) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"The season of {design} is kept.")
+            say_done(request, say("The season of {design} is kept.", design=design))
             return redirect("sales:season")
     return _page(request, design_form=form)
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import Yarn
 from sales.forms.sells import SellsForm
@@ -118,7 +119,7 @@ class _Asked:
 
 def _group(by: str) -> str:
     if by not in GROUPS:
-        msg = f"Nothing is grouped by {by}."
+        msg = say("Nothing is grouped by {by}.", by=by)
         raise Http404(msg)
     return by
 

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say, say_count
 from production.core.places import PairPlace
 from production.errors import ProductionError
 from production.models import Act, ActKind
@@ -53,7 +54,7 @@ def shelf_count(request: Request) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{len(form.counted)} kinds counted.", act_id=act.pk)
+            say_done(request, say("{count} kinds counted.", count=len(form.counted)), act_id=act.pk)
             return redirect("sales:shelf_count_result", act.pk)
     context = {"form": form, "counts": newest_counts(), "at": timezone.now()}
     return render(request, "sales/shelf_count.html", context, status=422 if form.errors else 200)
@@ -73,7 +74,9 @@ def shelf_scan(request: Request) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             count = len(pairs)
-            said = f"{count} pair{'' if count == 1 else 's'} counted by number."
+            said = say_count(
+                "{count} pair counted by number.", "{count} pairs counted by number.", count
+            )
             say_done(request, said, act_id=act.pk)
             return redirect("sales:shelf_count_result", act.pk)
     status = 422 if form.errors else 200
@@ -103,7 +106,7 @@ def shelf_missing(request: Request, act_id: int) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             said = ", ".join(pair.label for pair in pairs)
-            say_done(request, f"Written off: {said}.", act_id=act.pk)
+            say_done(request, say("Written off: {said}.", said=said), act_id=act.pk)
             return redirect("sales:shelf_count_result", act_id)
     return _result(request, count, missing=form)
 
@@ -122,7 +125,9 @@ def shelf_found(request: Request, act_id: int) -> HttpResponse:
             elsewhere = pair
             form.add_refusal(refusal)
         else:
-            say_done(request, f"{pair.label} is on the shelf again.", act_id=act.pk)
+            say_done(
+                request, say("{label} is on the shelf again.", label=pair.label), act_id=act.pk
+            )
             return redirect("sales:shelf_count_result", act_id)
     return _result(request, count, found=form, elsewhere=elsewhere)
 

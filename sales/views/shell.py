@@ -10,6 +10,8 @@ from django.template.loader import get_template
 from django.templatetags.static import static
 from django.urls import reverse
 
+from patterns.core.words import say
+
 MODULES = (
     "js/till/app.js",
     "js/till/book.js",
@@ -53,7 +55,7 @@ def shell_version() -> str:
 def _mark(path: str) -> str:
     found = finders.find(path)
     if not isinstance(found, str):
-        msg = f"{path} is not among the static files."
+        msg = say("{path} is not among the static files.", path=path)
         raise FileNotFoundError(msg)
     return _mark_of(found, Path(found).stat().st_mtime_ns)
 

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import ActKind
 from production.services.acts import Who
@@ -34,7 +35,7 @@ def sort_settle(request: Request, item_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, "Settled.", act_id=act.pk)
+            say_done(request, say("Settled."), act_id=act.pk)
             return redirect("sales:sort_list")
     return _page(request, failed=item.pk, form=form)
 
@@ -51,7 +52,7 @@ def sort_cure(request: Request, item_id: int) -> HttpResponse:
         form.errors.clear()
         form.add_error(None, str(refusal))
         return _page(request, failed=item.pk, form=form)
-    say_done(request, "Settled.", act_id=None if act.kind == ActKind.UNDO else act.pk)
+    say_done(request, say("Settled."), act_id=None if act.kind == ActKind.UNDO else act.pk)
     return redirect("sales:sort_list")
 
 
@@ -64,11 +65,13 @@ def sort_kept(request: Request, row_id: int) -> HttpResponse:
     try:
         if "again" in request.POST:
             sync.try_again(row=row, who=who)
-            say_done(request, "Recorded after all.", act_id=None)
+            say_done(request, say("Recorded after all."), act_id=None)
         else:
             note = request.POST.get("note", "")[:300].replace("\0", "")
             aside = sync.put_aside(row=row, who=who, note=note)
-            say_done(request, "Put aside. Its words stay in the book.", act_id=aside.settled_by_id)
+            say_done(
+                request, say("Put aside. Its words stay in the book."), act_id=aside.settled_by_id
+            )
     except SalesError as refusal:
         form.errors.clear()
         form.add_error(None, str(refusal))

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.errors import ProductionError
 from production.models import Quality
@@ -97,7 +98,7 @@ def stall_price(request: Request, day_id: int, place: int) -> HttpResponse:
             line.reason = form.cleaned_data["reason"]
             cart.save()
             return _changed(request, day, cart)
-        form.add_error("price", "No pair costs that much. Check the amount.")
+        form.add_error("price", say("No pair costs that much. Check the amount."))
     return _page(request, day, cart, price_forms={place: form})
 
 
@@ -165,7 +166,7 @@ def _add_numbers(day: MarketDay, cart: Cart, form: NumberForm) -> str:
         cart.add(_claimed(said, price))
         return ""
     if typed["anyway"]:
-        form.add_error("price", "Give the price it was sold at.")
+        form.add_error("price", say("Give the price it was sold at."))
     form.add_error("number", said.question)
     return said.question
 
@@ -174,7 +175,7 @@ def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpRe
     typed = form.cleaned_data
     paid_by = Payment(typed["paid_by"])
     if unpriced := cart.without_price:
-        msg = f"{unpriced.name} has no price yet. Give it one first."
+        msg = say("{name} has no price yet. Give it one first.", name=unpriced.name)
         raise SalesError(msg)
     change = _change(request, cart.money["due"], typed["given"], paid_by)
     who = Who(by=request.user, at=timezone.now(), key=typed["key"])
@@ -193,13 +194,23 @@ def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpRe
         cart.clear_at_once()
     for back in returned:
         told = shown(request, back.refund_minor)
-        say_done(request, f"{back.line.pair} came back for {told}.", act_id=back.act_id)
+        say_done(
+            request,
+            say("{pair} came back for {told}.", pair=back.line.pair, told=told),
+            act_id=back.act_id,
+        )
     if sale:
         pairs = "1 pair" if sold == 1 else f"{sold} pairs"
         total = shown(request, sale.total_minor)
         say_done(
             request,
-            f"Sold: {pairs} for {total}, {paid_by.label}.{change}",
+            say(
+                "Sold: {pairs} for {total}, {label}.{change}",
+                pairs=pairs,
+                total=total,
+                label=paid_by.label,
+                change=change,
+            ),
             act_id=sale.act_id,
         )
     return redirect("sales:stall", day.pk)
@@ -207,13 +218,13 @@ def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpRe
 
 def _change(request: Request, due: int, given: int | None, paid_by: Payment) -> str:
     if due < 0:
-        return f" Pay out {shown(request, -due)}."
+        return say(" Pay out {shown}.", shown=shown(request, -due))
     if given is None or paid_by != Payment.CASH:
         return ""
     if given < due:
-        msg = f"{shown(request, due - given)} are missing."
+        msg = say("{shown} are missing.", shown=shown(request, due - given))
         raise SalesError(msg, field="given")
-    return f" Change: {shown(request, change_due(due, given))}."
+    return say(" Change: {shown}.", shown=shown(request, change_due(due, given)))
 
 
 def _tapped(day: MarketDay, key: str) -> CartLine | None:

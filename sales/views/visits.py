@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.errors import ProductionError
 from production.services.acts import Who
@@ -46,7 +47,7 @@ def stall_asked(request: Request, day_id: int) -> HttpResponse:
         except SalesError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, f"Asked for: {ask}. Noted.", act_id=ask.act_id)
+            say_done(request, say("Asked for: {ask}. Noted.", ask=ask), act_id=ask.act_id)
             return redirect("sales:stall", day.pk)
     context = {
         "day": day,
@@ -71,7 +72,7 @@ def stall_back(request: Request, day_id: int) -> HttpResponse:
         if line:
             return redirect("sales:stall_refund", day.pk, line.pk)
         place = f"{pair.label} is {pair.place_name}" if pair else "The book has no such pair"
-        form.add_error("number", f"{place}; there is no sale of it to take back.")
+        form.add_error("number", say("{place}; there is no sale of it to take back.", place=place))
     status = 422 if form.errors else 200
     return render(request, "sales/stall_back.html", {"day": day, "form": form}, status=status)
 
@@ -103,7 +104,11 @@ def stall_refund(request: Request, day_id: int, line_id: int) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             told = shown(request, back.refund_minor)
-            say_done(request, f"{line.pair} is back; {told} paid out.", act_id=back.act_id)
+            say_done(
+                request,
+                say("{pair} is back; {told} paid out.", pair=line.pair, told=told),
+                act_id=back.act_id,
+            )
             return redirect("sales:stall", day.pk)
     context = {"day": day, "line": line, "form": form, "paid": paid}
     status = 422 if form.errors else 200

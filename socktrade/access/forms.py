@@ -6,7 +6,9 @@ from django import forms
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from sales.models import MarketDay
 
 
@@ -14,10 +16,10 @@ class HelperForm(forms.Form):
     """A name and a password for a helper."""
 
     name = forms.CharField(
-        label="Sign-in name", max_length=150, validators=[UnicodeUsernameValidator()]
+        label=_("Sign-in name"), max_length=150, validators=[UnicodeUsernameValidator()]
     )
     password = forms.CharField(
-        label="A password for the start",
+        label=_("A password for the start"),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
@@ -25,7 +27,7 @@ class HelperForm(forms.Form):
         """Refuse a name that is taken."""
         name = str(self.cleaned_data["name"])
         if User.objects.filter(username__iexact=name).exists():
-            msg = f"“{name}” is taken. Choose another name."
+            msg = say("“{name}” is taken. Choose another name.", name=name)
             raise forms.ValidationError(msg)
         return name
 
@@ -44,6 +46,6 @@ class PassForm(forms.Form):
     """A market day and who holds the phone there."""
 
     day = forms.ModelChoiceField(
-        MarketDay.objects.upcoming().with_market(), label="Market day", empty_label=None
+        MarketDay.objects.upcoming().with_market(), label=_("Market day"), empty_label=None
     )
-    holder = forms.CharField(label="Who holds the phone", max_length=40)
+    holder = forms.CharField(label=_("Who holds the phone"), max_length=40)

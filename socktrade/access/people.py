@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
 from django.db import transaction
 
+from patterns.core.words import say
 from sales.errors import SalesError
 from sales.models import DayState, MarketDay, StallPass
 from socktrade.models import Member, SignedIn
@@ -31,7 +32,9 @@ def make_pass(*, day: MarketDay, name: str, at: dt.datetime) -> tuple[StallPass,
         SalesError: If the day is over.
     """
     if day.state not in (DayState.PLANNED, DayState.OPEN):
-        msg = f"This day is {day.get_state_display()}; a pass is for a day to come."
+        msg = say(
+            "This day is {state}; a pass is for a day to come.", state=day.get_state_display()
+        )
         raise SalesError(msg)
     secret = secrets.token_urlsafe(SECRET_BYTES)
     user = User(username=f"stall-{secrets.token_hex(6)}", first_name=name[:40])

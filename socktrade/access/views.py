@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
 from sales.errors import SalesError
 from sales.models import StallPass
 from socktrade.access import people
@@ -30,7 +31,9 @@ def helper_add(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, form, PassForm(), status=422)
     people.add_helper(name=form.cleaned_data["name"], password=form.cleaned_data["password"])
-    say_done(request, f"{form.cleaned_data['name']} can sign in now.")
+    say_done(
+        request, say("{cleaned_data} can sign in now.", cleaned_data=form.cleaned_data["name"])
+    )
     return redirect("people")
 
 
@@ -60,7 +63,7 @@ def pass_end(request: HttpRequest, pass_id: int) -> HttpResponse:
     """End a pass."""
     ended = get_object_or_404(StallPass.objects.select_related("user"), pk=pass_id)
     people.end_pass(stall_pass=ended, at=timezone.now())
-    say_done(request, f"The pass of {ended.name} is ended.")
+    say_done(request, say("The pass of {name} is ended.", name=ended.name))
     return redirect("people")
 
 
@@ -69,7 +72,7 @@ def helper_end(request: HttpRequest, user_id: int) -> HttpResponse:
     """Shut a helper out."""
     user = get_object_or_404(User.objects.filter(member__role="helper"), pk=user_id)
     people.end_access(user=user)
-    say_done(request, f"{user} cannot sign in any more. What they recorded stays.")
+    say_done(request, say("{user} cannot sign in any more. What they recorded stays.", user=user))
     return redirect("people")
 
 
@@ -78,10 +81,10 @@ def session_end(request: HttpRequest, signed_id: int) -> HttpResponse:
     """Sign one browser out."""
     signed = get_object_or_404(SignedIn, pk=signed_id)
     if signed.session_key == request.session.session_key:
-        say_refused(request, "That is this browser. Use “Sign out” on the workshop page.")
+        say_refused(request, say("That is this browser. Use “Sign out” on the workshop page."))
     else:
         people.end_session(signed=signed)
-        say_done(request, "That browser is signed out.")
+        say_done(request, say("That browser is signed out."))
     return redirect("people")
 
 

@@ -12,6 +12,7 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
 from django.db.models import Model
 
+from patterns.core.words import say
 from production.services import books as bench_books
 from sales.services import books as stall_books
 from socktrade.data.errors import DataError
@@ -53,7 +54,10 @@ def import_book(path: Path) -> BroughtIn:
             with transaction.atomic():
                 return _import(source)
         except (DatabaseError, ValidationError, OverflowError) as problem:
-            msg = f"Nothing was imported; a row does not fit the book: {str(problem)[:200]}"
+            msg = say(
+                "Nothing was imported; a row does not fit the book: {problem}",
+                problem=str(problem)[:200],
+            )
             raise DataError(msg) from problem
 
 
@@ -61,7 +65,10 @@ def why_not_empty() -> str:
     """Return what stands in the way of an import, or nothing if the book is empty."""
     for model in book_models():
         if model not in OPENED and model._meta.base_manager.exists():
-            return f"This book is not empty: it has {model._meta.verbose_name_plural}."
+            return say(
+                "This book is not empty: it has {verbose_name_plural}.",
+                verbose_name_plural=model._meta.verbose_name_plural,
+            )
     if User.objects.count() > 1:
         return "This book is not empty: it has more than one person."
     return ""
@@ -69,7 +76,7 @@ def why_not_empty() -> str:
 
 def _import(source: Source) -> BroughtIn:
     if trouble := why_not_empty():
-        msg = f"{trouble} Import into a new book, in a data folder of its own."
+        msg = say("{trouble} Import into a new book, in a data folder of its own.", trouble=trouble)
         raise DataError(msg)
     here = User.objects.first()
     _clear(here)
@@ -99,7 +106,10 @@ def _seat(here: User | None) -> User | None:
     if here is None or owner is None:
         return owner
     if User.objects.filter(username=here.username).exclude(pk=owner.pk).exists():
-        msg = f"Somebody else in the file is {here.username} too. Open this book by another name."
+        msg = say(
+            "Somebody else in the file is {username} too. Open this book by another name.",
+            username=here.username,
+        )
         raise DataError(msg)
     owner.username, owner.password = here.username, here.password
     owner.save(update_fields=["username", "password"])
@@ -122,7 +132,10 @@ def _prove(model: type[Model], source: Source) -> None:
     """Read back what was written and compare it with what the export says."""
     said = source.manifest["tables"][name_of(model)]
     if digest_of(table_rows(model)) != (said.get("rows"), said.get("sha256")):
-        msg = f"Nothing was imported: {name_of(model)} was changed after the export was written."
+        msg = say(
+            "Nothing was imported: {name_of} was changed after the export was written.",
+            name_of=name_of(model),
+        )
         raise DataError(msg)
 
 

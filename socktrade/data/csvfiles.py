@@ -5,6 +5,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from patterns.core.words import say
 from socktrade.data.errors import DataError
 
 LARGEST_BYTES = 512 * 1024
@@ -52,7 +53,9 @@ def decode(raw: bytes) -> str:
         DataError: If it is too large, empty or no text.
     """
     if len(raw) > LARGEST_BYTES:
-        msg = f"The file is larger than {LARGEST_BYTES // 1024} kB. Import it in parts."
+        msg = say(
+            "The file is larger than {figure} kB. Import it in parts.", figure=LARGEST_BYTES // 1024
+        )
         raise DataError(msg)
     wide = raw.startswith((b"\xff\xfe", b"\xfe\xff"))
     for encoding in ("utf-16",) if wide else ("utf-8-sig", "cp1252"):
@@ -63,7 +66,7 @@ def decode(raw: bytes) -> str:
         if any(ord(sign) < 32 and sign not in "\t\r\n" for sign in text):
             break
         return text
-    msg = "The file is no text. Save the table as CSV (UTF-8) and choose that file."
+    msg = say("The file is no text. Save the table as CSV (UTF-8) and choose that file.")
     raise DataError(msg)
 
 
@@ -77,17 +80,21 @@ def read_rows(text: str, columns: Sequence[Column]) -> list[Row]:
     try:
         table = list(csv.reader(lines, delimiter=_delimiter(text, columns), strict=True))
     except csv.Error as problem:
-        msg = f"The file is no whole CSV: {problem}."
+        msg = say("The file is no whole CSV: {problem}.", problem=problem)
         raise DataError(msg) from problem
     names = _header(table[0] if table else [], columns)
     filled = [
         (n, cells) for n, cells in enumerate(table[1:], start=2) if any(map(str.strip, cells))
     ]
     if not filled:
-        msg = "The file has no rows under its header."
+        msg = say("The file has no rows under its header.")
         raise DataError(msg)
     if len(filled) > MOST_ROWS:
-        msg = f"The file has {len(filled)} rows; import at most {MOST_ROWS} at once."
+        msg = say(
+            "The file has {count} rows; import at most {MOST_ROWS} at once.",
+            count=len(filled),
+            MOST_ROWS=MOST_ROWS,
+        )
         raise DataError(msg)
     return [_row(number, cells, names, columns) for number, cells in filled]
 
@@ -123,16 +130,19 @@ def _header(cells: list[str], columns: Sequence[Column]) -> list[str]:
     while names and not names[-1]:
         names.pop()
     if strange := [name for name in names if name not in known]:
-        msg = (
-            f"There is no column “{strange[0][:40]}” here. "
-            f"The first line names the columns: {', '.join(c.name for c in columns)}."
+        msg = say(
+            "There is no column “{strange_0}” here. The first line names the columns: {items}.",
+            strange_0=strange[0][:40],
+            items=", ".join(c.name for c in columns),
         )
         raise DataError(msg)
     if missing := [c.name for c in columns if c.required and c.name not in names]:
-        msg = f"The column “{missing[0]}” is missing. Start from the template."
+        msg = say(
+            "The column “{missing_0}” is missing. Start from the template.", missing_0=missing[0]
+        )
         raise DataError(msg)
     if len(set(names)) < len(names):
-        msg = "Two columns have the same name."
+        msg = say("Two columns have the same name.")
         raise DataError(msg)
     return names
 

@@ -15,6 +15,7 @@ from typing import IO, Any
 from django.db.migrations.loader import MigrationLoader
 from django.db.models import Model
 
+from patterns.core.words import say
 from socktrade.data.errors import DataError
 from socktrade.data.snapshot import one_moment
 from socktrade.data.tables import APPS, SECRETS, book_models, columns_of, name_of
@@ -54,7 +55,10 @@ def export_book(target: Path, *, at: dt.datetime, with_sign_ins: bool = False) -
         DataError: If the target is there already or cannot be written.
     """
     if target.exists():
-        msg = f"{target} is there already. Name a folder or a .zip file that does not exist yet."
+        msg = say(
+            "{target} is there already. Name a folder or a .zip file that does not exist yet.",
+            target=target,
+        )
         raise DataError(msg)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -65,7 +69,11 @@ def export_book(target: Path, *, at: dt.datetime, with_sign_ins: bool = False) -
             else:
                 shutil.copytree(part, target)
     except OSError as problem:
-        msg = f"The book could not be written to {target}: {problem.strerror or problem}."
+        msg = say(
+            "The book could not be written to {target}: {figure}.",
+            target=target,
+            figure=problem.strerror or problem,
+        )
         raise DataError(msg) from problem
     return manifest
 

@@ -2,7 +2,9 @@
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
 from socktrade.data.csvfiles import LARGEST_BYTES
 
 LARGEST_BOOK = 200 * 1024 * 1024
@@ -12,20 +14,20 @@ class BookForm(forms.Form):
     """An export of a whole book."""
 
     book = forms.FileField(
-        label="Export (.zip)", widget=forms.ClearableFileInput(attrs={"accept": ".zip"})
+        label=_("Export (.zip)"), widget=forms.ClearableFileInput(attrs={"accept": ".zip"})
     )
 
     def clean_book(self) -> UploadedFile:
         """Refuse what is too large or plainly something else."""
         book: UploadedFile = self.cleaned_data["book"]
         if (book.size or 0) > LARGEST_BOOK:
-            msg = (
-                f"Larger than {LARGEST_BOOK // 1024**2} MB. "
-                "Use “manage.py import_book” on the machine itself."
+            msg = say(
+                "Larger than {figure} MB. Use “manage.py import_book” on the machine itself.",
+                figure=LARGEST_BOOK // 1024**2,
             )
             raise forms.ValidationError(msg)
         if book.read(4) != b"PK\x03\x04":
-            msg = "This is no zip. Choose the file that “Download everything” made."
+            msg = say("This is no zip. Choose the file that “Download everything” made.")
             raise forms.ValidationError(msg)
         book.seek(0)
         return book
@@ -35,7 +37,7 @@ class TableForm(forms.Form):
     """A CSV file."""
 
     table = forms.FileField(
-        label="CSV file",
+        label=_("CSV file"),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,text/csv"}),
         help_text=f"At most {LARGEST_BYTES // 1024} kB.",
     )
@@ -44,9 +46,9 @@ class TableForm(forms.Form):
         """Refuse another kind of file by its name; what is inside is looked at later."""
         table: UploadedFile = self.cleaned_data["table"]
         if not (table.name or "").lower().endswith((".csv", ".txt", ".tsv")):
-            msg = "Choose a .csv file. In a spreadsheet: Save as, CSV (UTF-8)."
+            msg = say("Choose a .csv file. In a spreadsheet: Save as, CSV (UTF-8).")
             raise forms.ValidationError(msg)
         if (table.size or 0) > LARGEST_BYTES:
-            msg = f"Larger than {LARGEST_BYTES // 1024} kB. Import it in parts."
+            msg = say("Larger than {figure} kB. Import it in parts.", figure=LARGEST_BYTES // 1024)
             raise forms.ValidationError(msg)
         return table

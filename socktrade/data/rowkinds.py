@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
+from patterns.core.words import say
 from patterns.core.yarncount import tex_of
 from patterns.models import Pattern, PatternVersion
 from production.core.fibre.names import canonical_fibre, is_bamboo
@@ -96,10 +97,10 @@ def _yarn_in(cells: Cells, who: Who) -> None:
         add_yarn(yarn=yarn, lot=lot, who=who)
         return
     if there.content != yarn.content:
-        msg = f"the book has {there} as {_said(there.content)}"
+        msg = say("the book has {there} as {said}", there=there, said=_said(there.content))
         raise RowError(column="content", words=msg)
     if abs(there.tex - yarn.tex) > 0.01 * there.tex:
-        msg = f"the book has {there} as {there.count_text}"
+        msg = say("the book has {there} as {count_text}", there=there, count_text=there.count_text)
         raise RowError(column="count", words=msg)
     add_lot(yarn=there, lot=lot, who=who)
 
@@ -135,7 +136,7 @@ NOTE = Column(
 KINDS = {
     "stock": RowKind(
         key="stock",
-        title="Pairs on the shelf",
+        title=say("Pairs on the shelf"),
         lead=(
             "Each row puts pairs on the shelf, numbered and with a story that starts here. Design "
             "and size must be among your patterns, since a pair without row counts could be "
@@ -158,7 +159,7 @@ KINDS = {
     ),
     "yarn": RowKind(
         key="yarn",
-        title="Yarn",
+        title=say("Yarn"),
         lead="Each row receives the grams of one dye lot; a yarn that is new comes with it.",
         columns=(
             Column("name", "of the yarn", "Sock wool"),
@@ -174,7 +175,7 @@ KINDS = {
     ),
     "sales": RowKind(
         key="sales",
-        title="Past sales",
+        title=say("Past sales"),
         lead=(
             "Each row is what sold of one kind on one market day before this book. Nothing leaves "
             "the shelf for it. Tax is reckoned as the market has it for that date."
@@ -211,7 +212,7 @@ def _read_all(*cells: Callable[[], Any]) -> list[Any]:
 def _market(cells: Cells) -> Market:
     market = Market.objects.filter(name__iexact=cells["market"]).first()
     if market is None:
-        msg = "no market of that name is in the book; add it under Markets first"
+        msg = say("no market of that name is in the book; add it under Markets first")
         raise RowError(column="market", words=msg)
     return market
 

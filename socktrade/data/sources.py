@@ -11,6 +11,7 @@ from typing import IO, Any, Protocol
 
 from django.db.models import Model
 
+from patterns.core.words import say
 from socktrade.data.errors import DataError
 from socktrade.data.export import FORMAT, MANIFEST, TABLES, migrations
 from socktrade.data.tables import book_models, columns_of, name_of
@@ -42,7 +43,11 @@ class _Csv:
     def _open(self, name: str) -> IO[str]:
         path = self.place / name
         if not path.is_file():
-            msg = f"{self.place} holds no {name}; it is no whole export of Socktrade."
+            msg = say(
+                "{place} holds no {name}; it is no whole export of Socktrade.",
+                place=self.place,
+                name=name,
+            )
             raise DataError(msg)
         if isinstance(path, zipfile.Path):
             return io.TextIOWrapper(path.open("rb"), encoding="utf-8", newline="")  # type: ignore[arg-type]
@@ -57,7 +62,13 @@ class _Csv:
             _same_columns(name, header, model)
             for number, cells in enumerate(reader, start=2):
                 if len(cells) != len(fields):
-                    msg = f"{name}, row {number}: {len(cells)} cells, {len(fields)} are needed."
+                    msg = say(
+                        "{name}, row {number}: {count} cells, {count2} are needed.",
+                        name=name,
+                        number=number,
+                        count=len(cells),
+                        count2=len(fields),
+                    )
                     raise DataError(msg)
                 yield [
                     _read(from_cell, name, number, field, cell)
@@ -71,7 +82,7 @@ class _Json:
     def __init__(self, path: Path) -> None:
         book = json.loads(path.read_text(encoding="utf-8"))
         if not isinstance(book, dict) or not isinstance(book.get("tables"), dict):
-            msg = f"{path} is no export of Socktrade."
+            msg = say("{path} is no export of Socktrade.", path=path)
             raise DataError(msg)
         self.tables = book["tables"]
         self.manifest = _manifest_of(json.dumps(book.get("manifest")))
@@ -80,7 +91,7 @@ class _Json:
         fields, name = columns_of(model), name_of(model)
         for number, row in enumerate(self.tables.get(name, ()), start=1):
             if not isinstance(row, dict):
-                msg = f"{name}, row {number} is no row."
+                msg = say("{name}, row {number} is no row.", name=name, number=number)
                 raise DataError(msg)
             _same_columns(name, list(row), model)
             yield [_read(read, name, number, f, row[f.attname]) for f in fields]
@@ -97,7 +108,7 @@ def open_source(path: Path) -> Iterator[Source]:
         if path.is_dir():
             yield _checked(_Csv(path))
         elif not path.is_file():
-            msg = f"There is no export at {path}."
+            msg = say("There is no export at {path}.", path=path)
             raise DataError(msg)
         elif zipfile.is_zipfile(path):
             with zipfile.ZipFile(path) as packed:
@@ -106,30 +117,41 @@ def open_source(path: Path) -> Iterator[Source]:
         else:
             yield _checked(_Json(path))
     except BROKEN as trouble:
-        msg = f"{path.name} is damaged or no export of Socktrade: {trouble}."
+        msg = say(
+            "{name} is damaged or no export of Socktrade: {trouble}.",
+            name=path.name,
+            trouble=trouble,
+        )
         raise DataError(msg) from trouble
     except ValueError as trouble:  # broken JSON and broken UTF-8 as well
-        msg = f"{path.name} is no export of Socktrade: {str(trouble)[:200]}."
+        msg = say(
+            "{name} is no export of Socktrade: {trouble}.",
+            name=path.name,
+            trouble=str(trouble)[:200],
+        )
         raise DataError(msg) from trouble
     except OSError as trouble:
-        msg = f"{path} cannot be read: {trouble.strerror or trouble}."
+        msg = say("{path} cannot be read: {figure}.", path=path, figure=trouble.strerror or trouble)
         raise DataError(msg) from trouble
 
 
 def _checked(source: Source) -> Source:
     here, there = set(migrations()), set(source.manifest["migrations"])
     if newer := there - here:
-        msg = f"It was written by a newer Socktrade ({min(newer)}). Update the program first."
+        msg = say(
+            "It was written by a newer Socktrade ({min}). Update the program first.", min=min(newer)
+        )
         raise DataError(msg)
     if older := here - there:
-        msg = (
-            f"It was written by an older Socktrade (before {min(older)}). Open that book with "
-            "this version once, which brings it up to date, and export it again."
+        msg = say(
+            "It was written by an older Socktrade (before {min}). Open that book with this "
+            "version once, which brings it up to date, and export it again.",
+            min=min(older),
         )
         raise DataError(msg)
     names = {name_of(model) for model in book_models()}
     if strange := names ^ set(source.manifest["tables"]):
-        msg = f"The tables differ from those of this program: {min(strange)}."
+        msg = say("The tables differ from those of this program: {min}.", min=min(strange))
         raise DataError(msg)
     return source
 
@@ -137,7 +159,7 @@ def _checked(source: Source) -> Source:
 def _manifest_of(text: str) -> dict[str, Any]:
     said = json.loads(text)
     if not isinstance(said, dict) or said.get("program") != "socktrade":
-        msg = "It does not say that Socktrade wrote it."
+        msg = say("It does not say that Socktrade wrote it.")
         raise DataError(msg)
     if said.get("format") != FORMAT:
         msg = f"It is written in format {said.get('format')!r:.20}; this program reads {FORMAT}."
@@ -145,7 +167,7 @@ def _manifest_of(text: str) -> dict[str, Any]:
     tables, applied = said.get("tables"), said.get("migrations")
     whole = isinstance(tables, dict) and all(isinstance(t, dict) for t in tables.values())
     if not whole or not isinstance(applied, list) or not all(isinstance(n, str) for n in applied):
-        msg = f"Its {MANIFEST} is not whole."
+        msg = say("Its {MANIFEST} is not whole.", MANIFEST=MANIFEST)
         raise DataError(msg)
     return said
 
@@ -154,7 +176,7 @@ def _same_columns(name: str, found: list[str], model: type[Model]) -> None:
     wanted = [field.attname for field in columns_of(model)]
     if found != wanted:
         odd = ", ".join(sorted(set(found) ^ set(wanted)))[:80] or "their order"
-        msg = f"{name}: its columns are not those of this program ({odd})."
+        msg = say("{name}: its columns are not those of this program ({odd}).", name=name, odd=odd)
         raise DataError(msg)
 
 
@@ -162,11 +184,19 @@ def _read(how: Any, name: str, number: int, field: Any, value: Any) -> Any:
     try:
         return how(field, value)
     except ValueError as problem:
-        msg = f"{name}, row {number}, column {field.attname}: {problem}."
+        msg = say(
+            "{name}, row {number}, column {attname}: {problem}.",
+            name=name,
+            number=number,
+            attname=field.attname,
+            problem=problem,
+        )
         raise DataError(msg) from problem
 
 
 def _refuse_bomb(packed: zipfile.ZipFile) -> None:
     if sum(entry.file_size for entry in packed.infolist()) > LARGEST_UNPACKED:
-        msg = f"Unpacked it would be larger than {LARGEST_UNPACKED // 1024**3} GB."
+        msg = say(
+            "Unpacked it would be larger than {figure} GB.", figure=LARGEST_UNPACKED // 1024**3
+        )
         raise DataError(msg)

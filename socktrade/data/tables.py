@@ -11,6 +11,8 @@ from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import User
 from django.db.models import Field, Model
 
+from patterns.core.words import say
+
 APPS = ("socktrade", "patterns", "production", "sales")
 
 # Tables that stay behind, each with its reason.
@@ -36,7 +38,7 @@ def _useless_password() -> str:
 
 
 def _useless_secret() -> str:
-    return f"none-{secrets.token_hex(16)}"
+    return say("none-{token_hex}", token_hex=secrets.token_hex(16))
 
 
 # What opens doors leaves the book only on the owner's word; this stands in its place.

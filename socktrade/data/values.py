@@ -16,6 +16,7 @@ from typing import Any
 
 from django.db.models import Field
 
+from patterns.core.words import say
 from socktrade.cells import FORMULA_STARTS
 
 ESCAPE = "'"
@@ -39,14 +40,14 @@ def _moment(value: dt.datetime) -> str:
 
 def _truth(value: Any) -> bool:
     if value not in (True, False, "true", "false"):
-        msg = "neither true nor false"
+        msg = say("neither true nor false")
         raise ValueError(msg)
     return value in (True, "true")
 
 
 def _text(value: Any) -> str:
     if not isinstance(value, str):
-        msg = "no text"
+        msg = say("no text")
         raise TypeError(msg)
     return value
 
@@ -108,7 +109,7 @@ def read(field: Field, value: Any) -> Any:
     try:
         return kind.read(value)
     except (ValueError, TypeError, ArithmeticError) as problem:
-        msg = f"“{str(value)[:40]}” is not {kind.name}"
+        msg = say("“{value}” is not {name}", value=str(value)[:40], name=kind.name)
         raise ValueError(msg) from problem
 
 
@@ -139,7 +140,7 @@ def from_cell(field: Field, cell: str) -> Any:
         try:
             return json.loads(unescaped(cell))
         except ValueError as problem:
-            msg = f"“{cell[:40]}” is not JSON"
+            msg = say("“{cell}” is not JSON", cell=cell[:40])
             raise ValueError(msg) from problem
     return read(field, unescaped(cell) if kind.is_text else cell)
 

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say, say_count
 from socktrade.backups import BackupError, back_up
 from socktrade.data.bringing_in import import_book, why_not_empty
 from socktrade.data.csvfiles import decode, read_rows, template_text
@@ -47,7 +48,9 @@ def data_export(request: HttpRequest) -> HttpResponse:
             zip_folder(folder, packed)
             return _send(packed, f"{book_name()}-{timezone.localdate(now)}.zip")
     except OSError as problem:
-        say_refused(request, f"Nothing was written: {problem.strerror or problem}.")
+        say_refused(
+            request, say("Nothing was written: {figure}.", figure=problem.strerror or problem)
+        )
         return redirect("data")
 
 
@@ -79,7 +82,12 @@ def data_import(request: HttpRequest) -> HttpResponse:
         else:
             if done.owner is not None:
                 login(request, done.owner, backend="django.contrib.auth.backends.ModelBackend")
-            say_done(request, f"{done.total} rows came in, and every table is as it was exported.")
+            say_done(
+                request,
+                say(
+                    "{total} rows came in, and every table is as it was exported.", total=done.total
+                ),
+            )
             return redirect("data")
     return _page(request, form)
 
@@ -112,7 +120,7 @@ def data_rows(request: Request, table: str) -> HttpResponse:
         form.full_clean()
         form.add_error(None, str(problem))
     if outcome and outcome.done:
-        say_done(request, f"{outcome.new} {'row' if outcome.new == 1 else 'rows'} came in.")
+        say_done(request, say_count("{count} row came in.", "{count} rows came in.", outcome.new))
         return redirect("data")
     context = {"kind": kind, "form": form, "text": text, "outcome": outcome}
     wrong = bool(form.errors) or bool(outcome and outcome.wrong)

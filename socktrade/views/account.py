@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from patterns.core.words import say
 from socktrade.access.entering import let_in
 from socktrade.account_forms import StartForm
 from socktrade.first_run import has_owner, is_valid
@@ -45,7 +46,7 @@ def start(request: HttpRequest, token: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         owner = form.open_book()
         let_in(request, owner, at=timezone.now())
-        say_done(request, "Your book is open. Start with a cylinder you own.")
+        say_done(request, say("Your book is open. Start with a cylinder you own."))
         return redirect("today")
     return render(
         request, "socktrade/start.html", {"form": form}, status=422 if form.errors else 200

@@ -5,6 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import Act
 from production.services.acts import Who
@@ -41,11 +42,11 @@ def act_undo(request: Request) -> HttpResponse:
         _keep_to_her_day(request, act_id)
         undone = undo_act(act_id=act_id, who=Who(by=request.user, at=timezone.now()))
     except Act.DoesNotExist:
-        say_refused(request, f"There is no act “{number[:20]}” to undo.")
+        say_refused(request, say("There is no act “{number}” to undo.", number=number[:20]))
     except (ProductionError, SalesError) as refusal:
         say_refused(request, str(refusal))
     else:
-        say_done(request, f"Undone: {undone.undoes.get_kind_display()}.")
+        say_done(request, say("Undone: {kind}.", kind=undone.undoes.get_kind_display()))
     return redirect(way_back(request, otherwise="today"))
 
 
@@ -63,7 +64,7 @@ def workshop(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         form.instance.pk = 1
         form.save()
-        say_done(request, "Saved.")
+        say_done(request, say("Saved."))
         return redirect("workshop")
     context = {"form": form, "copy_trouble": copy_trouble()}
     status = 422 if form.errors else 200
