@@ -29,7 +29,7 @@ from sales.services.cures import cure_gap
 from sales.services.overcounts import found_unpacked, maybe_slips, undo_slip
 from sales.views.markets import day_or_404
 from socktrade.forms import ActForm
-from socktrade.http import Request, day_of_pass
+from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
 
@@ -160,7 +160,7 @@ def day_close(request: Request, day_id: int) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             say_done(request, say("The day is closed; what was left went home."), act_id=act.pk)
-            return redirect("sales:stall", day.pk) if day_of_pass(request) else redirect(day)
+            return redirect(day)
     context = {"day": day, "form": form, "against_book": against_book}
     if against_book:
         context["takings"] = purse.takings_of(day)
