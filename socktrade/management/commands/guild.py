@@ -17,7 +17,7 @@ WORDS = {
     "list": "name every book, its size and its address",
     "migrate": "bring the tables of every book up to this program; safe to repeat",
     "check": "run check_books on every book",
-    "fill": "make invented makers for measuring; only into a guild without books",
+    "fill": "make invented makers, for measuring",
 }
 
 

@@ -23,7 +23,7 @@ def said(*words):
 
 
 @pytest.fixture
-def crane(at):
+def crane(books, at):
     """A book of its own with a pair on the shelf; it goes with the test."""
     call_command("guild", "add", "crane", stdout=StringIO())
     with in_book("crane"):
