@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Q
+from django.db.models import Case, Count, Q, When
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
@@ -77,8 +77,8 @@ def next_market_date() -> dt.date | None:
 
 def look_around(*, workshop: Workshop, date: dt.date) -> Today:
     """Read what waits, in few questions however long the history is."""
-    cards = tuple(basket_cards())
-    places = Pair.objects.aggregate(
+    cards = tuple(basket_cards(workshop))
+    places = Pair.objects.filter(place__in=[PairPlace.SHELF, PairPlace.STALL]).aggregate(
         shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
         stall=Count("pk", filter=Q(place=PairPlace.STALL)),
     )
@@ -89,7 +89,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         first_step=None if started else _first_step(),
         baskets=cards,
         basket_now=nearest_to_shelf(cards),
-        strings=tuple(strings_in_work()[:4]) if waiting else (),
+        strings=tuple(strings_in_work(limit=4)) if waiting else (),
         shelf=places["shelf"],
         stall=places["stall"],
         day=_next_day(date),
@@ -143,9 +143,9 @@ def _first_step() -> FirstStep | None:
 
 
 def _next_day(date: dt.date) -> MarketDay | None:
-    open_now = MarketDay.objects.filter(state=DayState.OPEN).with_market().order_by("date")
-    ahead = MarketDay.objects.upcoming().with_market().filter(date__gte=date)
-    return open_now.first() or ahead.first()
+    is_open = Q(state=DayState.OPEN)
+    days = MarketDay.objects.upcoming().with_market().filter(is_open | Q(date__gte=date))
+    return days.order_by(Case(When(is_open, then=0), default=1), "date", "pk").first()
 
 
 def _low_lots(workshop: Workshop) -> tuple[LotOnShelf, ...]:

@@ -6,21 +6,27 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from django.db.models import Count, Max, Min
+from django.db.models.functions import Coalesce
 
-from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace, Step
+from production.core.places import STEPS, PairPlace, SockPlace, Step
 from production.models import Act, Load, Pair, Sock, SockMove, String
 from production.services.loads import LoadKind, dark_lots, load_of
 from production.services.paces import Pace, hours_and_minutes, learned_paces
 from production.services.steps import steps_off
 from production.services.washing import last_loads
+from socktrade.models import Workshop
 
 PAGE_SOCKS = 1200  # three fields for each stay within what one form may send
 PICTURE_STRINGS = 12
+STARTED = Coalesce("run__resumed_by__at", "string__act__at")
 
 
 @dataclass(frozen=True, slots=True)
 class BasketCard:
-    """One basket seen from the door. `piece` is what it holds."""
+    """One basket seen from the door.
+
+    `piece` is what it holds; `begun` is when the oldest work in it came off the machine.
+    """
 
     key: str
     title: str
@@ -29,6 +35,7 @@ class BasketCard:
     count: int
     oldest: dt.datetime | None
     pace: Pace
+    begun: dt.datetime | None = None
 
     @property
     def minutes(self) -> int:
@@ -129,45 +136,45 @@ class Moved:
     act: Act
 
 
-def basket_cards() -> list[BasketCard]:
+def basket_cards(workshop: Workshop | None = None) -> list[BasketCard]:
     """Return every basket in the order of work: the steps, to mate, to tag.
 
     A step that is not done here shows only while socks wait in its basket all the same.
+
+    Args:
+        workshop: Its row, where it was read already.
     """
     waiting = {
         row["place"]: row
         for row in Sock.objects.in_work()
         .order_by()
         .values("place")
-        .annotate(count=Count("pk"), oldest=Min("since"))
+        .annotate(count=Count("pk"), oldest=Min("since"), begun=Min(STARTED))
     }
     pairs = Pair.objects.filter(place=PairPlace.TO_TAG).aggregate(
         count=Count("pk"), oldest=Min("since")
     )
     paces = learned_paces()
-    nothing = {"count": 0, "oldest": None}
-    cards, off = [], steps_off()
+    nothing = {"count": 0, "oldest": None, "begun": None}
+    cards, off = [], steps_off(workshop)
     for key, title, verb, place in _sock_baskets():
         row = waiting.get(place, nothing)
         if key in off and not row["count"]:
             continue
-        cards.append(BasketCard(key, title, verb, "sock", row["count"], row["oldest"], paces[key]))
+        count, oldest, begun = row["count"], row["oldest"], row["begun"]
+        cards.append(BasketCard(key, title, verb, "sock", count, oldest, paces[key], begun))
     tag = BasketCard("tag", "To tag", "Tag", "pair", pairs["count"], pairs["oldest"], paces["tag"])
     return [*cards, tag]
 
 
-def strings_in_work() -> list[InWork]:
+def strings_in_work(*, limit: int = PICTURE_STRINGS) -> list[InWork]:
     """Return the newest strings with socks in some basket, each with all its socks."""
-    numbers = list(
-        String.objects.filter(socks__place__in=IN_WORK)
-        .distinct()
-        .order_by("-number")
-        .values_list("number", flat=True)[:PICTURE_STRINGS]
-    )
-    found: dict[int, list[Sock]] = {number: [] for number in numbers}
-    socks = Sock.objects.filter(string__number__in=numbers).select_related("string")
-    for sock in socks.order_by("position"):
-        found[sock.string.number].append(sock)
+    under_way = String.objects.filter(pk__in=Sock.objects.in_work().order_by().values("string"))
+    newest = under_way.order_by("-number").values("pk")[:limit]
+    found: dict[int, list[Sock]] = {}
+    socks = Sock.objects.filter(string__in=newest).select_related("string")
+    for sock in socks.order_by("-string__number", "position"):
+        found.setdefault(sock.string_id, []).append(sock)
     return [InWork(socks[0].string, tuple(socks)) for socks in found.values()]
 
 

@@ -20,7 +20,6 @@ WINDOW = dt.timedelta(days=28)
 SHORTEST_WINDOW = dt.timedelta(days=7)
 NEWEST_FINISHED = 200
 DAYS_A_WEEK = 7
-STARTED = Coalesce("run__resumed_by__at", "string__act__at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +85,13 @@ def bench_forecast(cards: Sequence[BasketCard], *, at: dt.datetime, workshop: Wo
     """Return when each basket and the whole bench will be empty at the hours of the workshop."""
     window = _window(at)
     days = window / dt.timedelta(days=1)
-    inflows, machine = _inflows(at - window, days), _machine_minutes(at - window) / days
+    inflows, machine_minutes = _inflows(at - window, days)
+    machine = machine_minutes / days
     minutes = workshop.hours_per_week * 60 / DAYS_A_WEEK
     flag = age_flag(workshop)
-    begun = _begun()
     baskets = {}
     for card in cards:
-        inflow, start = inflows.get(card.key, 0.0), begun.get(card.key)
+        inflow, start = inflows.get(card.key, 0.0), card.begun
         baskets[card.key] = Forecast(
             inflow=inflow,
             clear=clear_time(card.count, card.pace.minutes or 1.0, minutes, inflow),
@@ -123,11 +122,16 @@ def age_flag(workshop: Workshop) -> AgeFlag:
     return AgeFlag(age_flag_days(took, workshop.old_after_days), len(took))
 
 
-def flow_between(start: dt.datetime, end: dt.datetime) -> Flow:
+def flow_between(start: dt.datetime, end: dt.datetime, *, now: int | None = None) -> Flow:
     """Return how socks went through the bench from `start` to `end`.
 
     The mean number under way is summed from the moves alone; the mean stay follows from it
     by Little's law, exactly so when the bench was empty at both ends.
+
+    Args:
+        start: Where the window begins.
+        end: Where it ends.
+        now: Socks in the baskets now, where they were counted already [socks].
 
     Raises:
         ValueError: If `end` is not after `start`.
@@ -137,7 +141,8 @@ def flow_between(start: dt.datetime, end: dt.datetime) -> Flow:
         raise ValueError(msg)
     moved = _in_and_out(since=start)
     # Counted back from what lies in the baskets now: the moves before would be the whole past.
-    before = Sock.objects.in_work().count() - sum(came - went for _, came, went in moved)
+    in_baskets = Sock.objects.in_work().count() if now is None else now
+    before = in_baskets - sum(came - went for _, came, went in moved)
     span = [(at, came, went) for at, came, went in moved if at <= end]
     came, went = sum(row[1] for row in span), sum(row[2] for row in span)
     stay = before * (end - start)
@@ -183,31 +188,25 @@ def _lately(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
     )
 
 
-def _inflows(since: dt.datetime, days: float) -> dict[str, float]:
-    """Return what arrived in each basket, and as `string` off the machine [pieces/day]."""
-    came = _lately(SockMove.objects.filter(end__in=IN_WORK), since)
-    rows = came.values_list("end").annotate(n=Count("pk"), new=Count("pk", filter=Q(start="")))
+def _inflows(since: dt.datetime, days: float) -> tuple[dict[str, float], float]:
+    """Return what arrived in each basket, and as `string` off the machine [pieces/day].
+
+    With it comes the time at the machine for what was knitted, as planned [min].
+    """
+    new = Q(start="")
+    planned = Sum(F("sock__version__machine_minutes") / 2.0, filter=new)
+    rows = _lately(SockMove.objects.filter(Q(end__in=IN_WORK) | new), since).values_list("end")
     keys = {step.start: step.key for step in STEPS} | {SockPlace.TO_MATE: "mate"}
-    inflows, knitted = {}, 0
-    for place, count, new in rows:
-        inflows[keys[SockPlace(place)]] = count / days
-        knitted += new
+    inflows, knitted, minutes = {}, 0, 0.0
+    for end, count, fresh, took in rows.annotate(
+        n=Count("pk"), new=Count("pk", filter=new), took=planned
+    ):
+        minutes += took or 0.0
+        if (place := SockPlace(end)) in keys:
+            inflows[keys[place]] = count / days
+            knitted += fresh
     tags = _lately(PairMove.objects.filter(end=PairPlace.TO_TAG), since).count()
-    return {**inflows, "tag": tags / days, "string": knitted / days}
-
-
-def _machine_minutes(since: dt.datetime) -> float:
-    """Return the time at the machine for what was knitted since, as planned [min]."""
-    knitted = _lately(SockMove.objects.filter(start=""), since)
-    minutes = knitted.aggregate(sum=Sum(F("sock__version__machine_minutes") / 2.0))["sum"]
-    return float(minutes or 0.0)
-
-
-def _begun() -> dict[str, dt.datetime]:
-    """Return for each basket when the oldest work in it came off the machine."""
-    keys = {step.start: step.key for step in STEPS} | {SockPlace.TO_MATE: "mate"}
-    rows = Sock.objects.in_work().order_by().values("place").annotate(begun=Min(STARTED))
-    return {keys[SockPlace(row["place"])]: row["begun"] for row in rows}
+    return {**inflows, "tag": tags / days, "string": knitted / days}, float(minutes)
 
 
 def _whole(cards: Sequence[BasketCard], *, minutes: float, inflow: float) -> ClearTime:

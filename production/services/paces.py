@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Count, Max
+from django.db.models import Count, OuterRef, Subquery
 
 from patterns.core.words import say
 from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
 from production.core.places import STEPS
-from production.models import Act, ActKind
+from production.models import Act, ActKind, PairMove, SockMove
 
 RECENT_ACTS = 2000  # older acts say little about how fast she works today
 TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
@@ -34,18 +34,25 @@ def learned_paces() -> dict[str, Pace]:
     defaults = {step.key: step.minutes for step in STEPS}
     defaults["mate"] = DEFAULT_MINUTES["mate"]
     defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
-    last = Act.objects.aggregate(last=Max("pk"))["last"] or 0
+    last = Subquery(Act.objects.order_by("-pk").values("pk")[:1])
     timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
     times: dict[str, list[float]] = {key: [] for key in defaults}
-    sock_kinds = [key for key in defaults if key != ActKind.TAG]
-    for kinds, moves in ((sock_kinds, "sock_moves"), ([ActKind.TAG], "pair_moves")):
-        rows = timed.filter(kind__in=kinds).annotate(pieces=Count(moves)).filter(pieces__gt=0)
-        for kind, minutes, pieces in rows.values_list("kind", "minutes", "pieces"):
+    moved = timed.filter(kind__in=times).annotate(
+        socks=_moved_of(SockMove), pairs=_moved_of(PairMove)
+    )
+    for kind, minutes, socks, pairs in moved.values_list("kind", "minutes", "socks", "pairs"):
+        if pieces := pairs if kind == ActKind.TAG else socks:
             times[kind].append(minutes / pieces)
     return {
         key: Pace(learned_minutes(times[key], default), len(times[key]))
         for key, default in defaults.items()
     }
+
+
+def _moved_of(moves: type[SockMove | PairMove]) -> Subquery:
+    """Return how many socks or pairs an act moved, read beside the act."""
+    of_act = moves.objects.filter(act=OuterRef("pk")).order_by().values("act")
+    return Subquery(of_act.annotate(n=Count("pk")).values("n"))
 
 
 def hours_and_minutes(minutes: int) -> str:

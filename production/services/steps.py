@@ -3,6 +3,10 @@
 from socktrade.models import Workshop
 
 
-def steps_off() -> frozenset[str]:
-    """Return the keys of the steps that are not done here; socks pass them by."""
-    return frozenset(Workshop.current().skipped_steps)
+def steps_off(workshop: Workshop | None = None) -> frozenset[str]:
+    """Return the keys of the steps that are not done here; socks pass them by.
+
+    Args:
+        workshop: Its row, where it was read already.
+    """
+    return frozenset((workshop or Workshop.current()).skipped_steps)

@@ -82,14 +82,15 @@ class LoadOnPage:
 @require_GET
 def basket_list(request: HttpRequest) -> HttpResponse:
     """Show every basket with its count, age and work, and the strings in work."""
-    cards, now = basket_cards(), timezone.now()
+    cards, now = basket_cards(workshop_of(request)), timezone.now()
+    in_baskets = sum(card.count for card in cards if card.piece == "sock")
     bench = bench_forecast(cards, at=now, workshop=workshop_of(request))
     context = {
         "cards": [(card, bench.baskets[card.key]) for card in cards],
         "waiting": any(card.count for card in cards),
         "strings": strings_in_work(),
         "bench": bench,
-        "flow": flow_between(now - WINDOW, now),
+        "flow": flow_between(now - WINDOW, now, now=in_baskets),
     }
     return render(request, "production/basket_list.html", context)
 
@@ -120,7 +121,7 @@ def basket_detail(request: Request, key: str) -> HttpResponse:
         "moved": _moved(step, form),
         "yarns": _yarns(request, basket),
         "shrunk": _shrunk(basket),
-        "before": step_before(step.start, steps_off()),
+        "before": step_before(step.start, steps_off(workshop_of(request))),
     }
     status = 422 if form.errors else 200
     return render(request, "production/basket_detail.html", context, status=status)

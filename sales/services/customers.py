@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Prefetch
 
 from patterns.core.words import say
 from production.services.acts import Who
 from sales.errors import SalesError
-from sales.models import Order, OrderState
+from sales.models import HandOver, Order, OrderState
 from sales.services.changes import note_change
 from socktrade.cells import safe_cell
 
@@ -59,9 +60,10 @@ def erase_customer(*, order: Order, who: Who | None = None) -> Order:
 
 
 def _orders() -> Any:
+    handed = HandOver.objects.select_related("sale__act__undone_by")
     return (
         Order.objects.select_related("version__pattern__design", "lot__yarn", "pair")
-        .prefetch_related("hand_overs__sale__act")
+        .prefetch_related(Prefetch("hand_overs", handed))
         .order_by("pk")
     )
 
