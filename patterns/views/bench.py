@@ -46,9 +46,10 @@ def cylinder_list(request: Request) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def swatch_list(request: Request) -> HttpResponse:
     """List her swatches, newest first; add one."""
+    cylinders = list(Cylinder.objects.values_list("pk", flat=True)[:2])
     form = SwatchForm(
         request.POST or None,
-        initial=_begun(request),
+        initial={"cylinder": cylinders[0] if len(cylinders) == 1 else None} | _begun(request),
         workshop=workshop_of(request),
         today=timezone.localdate(),
     )
@@ -66,7 +67,7 @@ def swatch_list(request: Request) -> HttpResponse:
         "swatches": _measured(swatches),
         "lines": any(swatch.yarn_name for swatch in swatches),
         "older": older,
-        "has_cylinder": Cylinder.objects.exists(),
+        "has_cylinder": bool(cylinders),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "patterns/swatch_list.html", context, status=status)
