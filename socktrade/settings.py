@@ -41,6 +41,10 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    # What a page says beside what a stranger made it say could be guessed from its length.
+    # Here no other site can send her cookie along (SameSite), the token of a form is written
+    # anew each time, and Django adds a random length; so pages are sent small.
+    "django.middleware.gzip.GZipMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -121,11 +121,16 @@ def owner() -> User:
     return User.objects.filter(is_superuser=True).earliest("pk")
 
 
-def open_the_stall() -> None:
-    """Open the next market day, so that its till can be asked; a day that is open stays so."""
+def open_the_stall(at: dt.datetime | None = None) -> None:
+    """Open the next market day, so that its till can be asked; a day that is open stays so.
+
+    Args:
+        at: When it is opened; none for now.
+    """
     day = MarketDay.objects.upcoming().first()
     if day is not None and day.state == DayState.PLANNED:
-        open_day(day=day, float_minor=5000, who=Who(by=owner(), at=dt.datetime.now(tz=dt.UTC)))
+        who = Who(by=owner(), at=at or dt.datetime.now(tz=dt.UTC))
+        open_day(day=day, float_minor=5000, who=who)
 
 
 def plain_addresses() -> list[tuple[str, str]]:
