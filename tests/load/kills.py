@@ -42,6 +42,8 @@ class Siege:
         try:
             while self.killed < self.kills and not ledger.wrong:
                 self._one_book()
+        except KeyboardInterrupt:
+            ledger.note("broken off")  # the totals so far are told all the same
         finally:
             gate.set(is_open=False, is_over=True)
             server.kill()
@@ -98,7 +100,8 @@ class Siege:
 def tell(siege: Siege, ledger, seconds: float) -> bool:
     """Print the totals in a line, and what was wrong below; return whether all is well."""
     counts = ledger.counts
-    well = not ledger.wrong and counts["checked"] == counts["clean"] >= siege.killed
+    whole = not counts["broken off"] and counts["checked"] == counts["clean"] >= siege.killed
+    well = whole and not ledger.wrong
     print(  # noqa: T201
         f"{siege.killed} kills: {counts['sent']} acts sent, {counts['acked']} acknowledged, "
         f"{counts['refused']} refused in words, {counts['sent again']} sent again, "
