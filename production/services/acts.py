@@ -27,7 +27,6 @@ from production.models import (
     ActKind,
     DyeLot,
     Load,
-    PackageWeight,
     Pair,
     PairMove,
     Sock,
@@ -37,6 +36,7 @@ from production.models import (
     YarnMove,
     YarnUse,
 )
+from production.services.wound import refuse_if_wound_off
 
 EARLIEST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 TURN = 0x50C4  # any number, the same for every act of a book
@@ -259,7 +259,7 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
         msg = say("That was already undone.")
         raise CannotUndoError(msg)
 
-    _refuse_if_wound_off(act)
+    refuse_if_wound_off(act)
     reverse = record(
         ActKind.UNDO, Who(by=by, at=at), note=f"{act.get_kind_display()} taken back", undoes=act
     )
@@ -269,26 +269,6 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
     for move in act.yarn_moves.select_related("lot"):
         move_yarn(reverse, move.lot, -move.grams, YarnUse(move.use))
     return reverse
-
-
-def _refuse_if_wound_off(act: Act) -> None:
-    """Keep the packages of an act in the book while a ball wound off one of them is there."""
-    wound = (
-        PackageWeight.objects.standing()
-        .filter(package__act=act, act__kind=ActKind.YARN_WOUND, act_id__gt=act.pk)
-        .select_related("package__lot")
-        .order_by("pk")
-        .first()
-    )
-    if wound:
-        package = wound.package
-        msg = say(
-            "A ball was wound off {package} of {lot} since, and would be left without the "
-            "yarn it came from. Undo the winding first.",
-            package=package,
-            lot=package.lot,
-        )
-        raise CannotUndoError(msg)
 
 
 def _reverse_sock_moves(reverse: Act, act: Act) -> None:
