@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from patterns.core.words import Phrase, say
+
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "wash": ("machine", "hand", "none"),
@@ -70,14 +72,7 @@ _DRY_CLEAN_TOO: Final = {
     "none": "Do not dry-clean.",
 }
 
-BASIS_WANTED: Final = (
-    "{yarn} has the care of a starting point, and nobody noted what it rests on. A care label "
-    "needs a reasonable basis before the first sale (16 CFR 423.6(c)): keep a care set of your "
-    "own with its grounds."
-)
-"""What is said of a yarn whose care is a starting point."""
-
-CLEANING_UNKNOWN: Final = (
+CLEANING_UNKNOWN: Final = say(
     "One of its yarns may not be washed, and nobody noted whether the others may be dry-cleaned: "
     "the words say that neither is safe. Note it in their care sets."
 )
@@ -85,14 +80,21 @@ CLEANING_UNKNOWN: Final = (
 
 LABEL_BASES: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "sewn_in": "A permanent, sewn-in care label is needed; a hang tag only adds to it "
-        "(16 CFR 423.1(a)).",
-        "either_side": "No pocket and meant to be worn either side out: care on the tag or pack "
-        "(16 CFR 423.8(a)).",
-        "granted": "The regulator granted a written request: care on the tag or pack "
-        "(16 CFR 423.8(b)).",
-        "harshest": "Reliable proof that the harshest methods do no harm: the tag says so "
-        "(16 CFR 423.8(d)).",
+        "sewn_in": say(
+            "A permanent, sewn-in care label is needed; a hang tag only adds to it "
+            "(16 CFR 423.1(a))."
+        ),
+        "either_side": say(
+            "No pocket and meant to be worn either side out: care on the tag or pack "
+            "(16 CFR 423.8(a))."
+        ),
+        "granted": say(
+            "The regulator granted a written request: care on the tag or pack (16 CFR 423.8(b))."
+        ),
+        "harshest": say(
+            "Reliable proof that the harshest methods do no harm: the tag says so "
+            "(16 CFR 423.8(d))."
+        ),
     }
 )
 """Grounds for where the care words go; `sewn_in` unless the maker knows better."""
@@ -137,7 +139,7 @@ class CareSet:
                 raise ValueError(msg)
         if self.wash == "hand":
             if self.temperature == "hot":
-                msg = "temperature is 'hot': a hand wash is warm or cold (16 CFR 423, App. A)."
+                msg = say("temperature is 'hot': a hand wash is warm or cold (16 CFR 423, App. A).")
                 raise ValueError(msg)
             object.__setattr__(self, "cycle", "gentle")
         if not all(text.strip() for text in self.warnings):
@@ -146,7 +148,7 @@ class CareSet:
 
     def _settle_water(self) -> None:
         if self.dry_clean == "unsaid":
-            msg = (
+            msg = say(
                 "dry_clean is 'unsaid': what may not be washed needs a word on dry-cleaning "
                 "(16 CFR 423.6(b)); choose one of any, petroleum, none."
             )
@@ -182,6 +184,20 @@ PRESETS: Final[Mapping[str, CareSet]] = MappingProxyType(
     }
 )
 """Starting points the maker confirms against ball band and washed sample."""
+
+
+def basis_wanted(yarn: str) -> Phrase:
+    """Return what is said of a yarn whose care is a starting point.
+
+    Args:
+        yarn: Its name.
+    """
+    return say(
+        "{yarn} has the care of a starting point, and nobody noted what it rests on. A care label "
+        "needs a reasonable basis before the first sale (16 CFR 423.6(c)): keep a care set of "
+        "your own with its grounds.",
+        yarn=yarn,
+    )
 
 
 def care_words(care: CareSet, rules: str = "us") -> list[str]:

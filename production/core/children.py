@@ -9,6 +9,8 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from patterns.core.words import say
+
 Group = Literal["adult", "child", "baby"]
 
 GROUPS: Final[tuple[Group, ...]] = ("adult", "child", "baby")
@@ -22,7 +24,7 @@ ADULT_ABOVE_MM: Final = 242.7
 BABY_UP_TO_MM: Final = 132.6
 """Feet up to this [mm], US child 6, are about 24 months and under (common practice)."""
 
-_LOCAL_LAW: Final = (
+_LOCAL_LAW: Final = say(
     "Children's products have extra rules on tracking marks, certificates and materials. Local "
     "law decides: ask the regulator's small-business office or a qualified adviser."
 )
@@ -57,14 +59,16 @@ def size_hint(foot_mm: float) -> SizeHint:
         msg = f"foot_mm is {foot_mm}; a foot is 50 to 400 mm long."
         raise ValueError(msg)
     if foot_mm <= BABY_UP_TO_MM:
-        return SizeHint("baby", sure=True, reason="Up to US child 6, about 24 months.")
+        return SizeHint("baby", sure=True, reason=say("Up to US child 6, about 24 months."))
     if foot_mm < CHILD_BELOW_MM:
-        return SizeHint("child", sure=True, reason="Shorter than adult shoe sizes.")
+        return SizeHint("child", sure=True, reason=say("Shorter than adult shoe sizes."))
     if foot_mm <= ADULT_ABOVE_MM:
         return SizeHint(
-            "child", sure=False, reason="Youth and adult sizes overlap here: say who it is for."
+            "child",
+            sure=False,
+            reason=say("Youth and adult sizes overlap here: say who it is for."),
         )
-    return SizeHint("adult", sure=True, reason="Longer than US youth 6.")
+    return SizeHint("adult", sure=True, reason=say("Longer than US youth 6."))
 
 
 def is_child_size(
@@ -112,17 +116,22 @@ def child_cautions(group: str) -> tuple[str, ...]:
         return ()
     cautions = (
         _LOCAL_LAW,
-        "No pompoms, bells, beads or loose buttons for children under 3: they can choke.",
-        "Do not sell them as bed or sleep socks: children's sleepwear has rules of its own.",
-        "Brushed, terry or light fabric, prints, buttons and metal parts have rules of their own.",
+        say("No pompoms, bells, beads or loose buttons for children under 3: they can choke."),
+        say("Do not sell them as bed or sleep socks: children's sleepwear has rules of its own."),
+        say(
+            "Brushed, terry or light fabric, prints, buttons and metal parts have rules of "
+            "their own."
+        ),
     )
     if group == "child":
         return cautions
     return (
         *cautions,
-        "Threads inside can wrap a toe: no long floats, ends woven in and trimmed, socks turned "
-        "out and looked over.",
-        "State the size in months for 9 months and smaller.",
+        say(
+            "Threads inside can wrap a toe: no long floats, ends woven in and trimmed, socks "
+            "turned out and looked over."
+        ),
+        say("State the size in months for 9 months and smaller."),
     )
 
 

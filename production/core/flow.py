@@ -11,6 +11,8 @@ from statistics import median
 from types import MappingProxyType
 from typing import Final
 
+from patterns.core.words import say
+
 NEVER: Final = math.inf
 
 ENOUGH: Final = 8
@@ -105,16 +107,28 @@ def clear_time(
     _not_negative("minutes_a_day", minutes_a_day)
     _not_negative("inflow_a_day", inflow_a_day)
     spare = minutes_a_day - inflow_a_day * minutes_each
-    sums = (
-        f"{minutes_a_day:.0f} min a day, of which {inflow_a_day * minutes_each:.0f} go to what "
-        f"arrives, against {waiting * minutes_each:.0f} min of work waiting"
-    )
     if waiting == 0:
-        return ClearTime(0.0, clears=True, reason="Nothing is waiting.")
+        return ClearTime(0.0, clears=True, reason=say("Nothing is waiting."))
+    work = waiting * minutes_each
+    figures = {
+        "minutes_a_day": float(minutes_a_day),
+        "arriving": float(inflow_a_day * minutes_each),
+        "work": float(work),
+    }
     if spare <= 0:
-        return ClearTime(NEVER, clears=False, reason=f"{sums}: it never clears.")
-    days = waiting * minutes_each / spare
-    return ClearTime(days, clears=True, reason=f"{sums}: {days:.1f} days.")
+        reason = say(
+            "{minutes_a_day:.0f} min a day, of which {arriving:.0f} go to what arrives, against "
+            "{work:.0f} min of work waiting: it never clears.",
+            **figures,
+        )
+        return ClearTime(NEVER, clears=False, reason=reason)
+    reason = say(
+        "{minutes_a_day:.0f} min a day, of which {arriving:.0f} go to what arrives, against "
+        "{work:.0f} min of work waiting: {days:.1f} days.",
+        days=work / spare,
+        **figures,
+    )
+    return ClearTime(work / spare, clears=True, reason=reason)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,19 @@ from collections.abc import Collection
 from dataclasses import dataclass, fields
 from typing import Final, NamedTuple
 
+from patterns.core.words import Phrase, say
+
 FOLDS: Final = ("", "book", "tent")
 """Not folded, folded along a line from top to bottom, or from side to side."""
 
+_TOO_MANY_COLUMNS: Final = say(
+    "{field} is {count}: they end at {end:g} mm on a {page_field} of {page:g} mm. {most} columns "
+    "would fit, or a {label_field} up to {widest:g}, or a smaller {margin_field}."
+)
+_TOO_MANY_ROWS: Final = say(
+    "{field} is {count}: they end at {end:g} mm on a {page_field} of {page:g} mm. {most} rows "
+    "would fit, or a {label_field} up to {widest:g}, or a smaller {margin_field}."
+)
 _SLACK_MM: Final = 0.005
 """Rounding in a maker's spec sheet that still fits [mm]."""
 
@@ -79,37 +89,41 @@ class Grid:
     @staticmethod
     def _check(name: str, value: float) -> None:
         if name.startswith("shift_"):
-            ok, wanted = abs(value) <= 100, "-100 to 100 tenths of a mm"
+            ok, wanted = abs(value) <= 100, say("-100 to 100 tenths of a mm")
         elif name in {"columns", "rows"}:
-            ok, wanted = 1 <= value <= 100 and value == int(value), "a whole number from 1 to 100"
+            whole = 1 <= value <= 100 and value == int(value)
+            ok, wanted = whole, say("a whole number from 1 to 100")
         elif name.startswith(("margin_", "gap_", "corner_", "hole_")):
-            ok, wanted = 0 <= value <= 2000, "0 to 2000 mm"
+            ok, wanted = 0 <= value <= 2000, say("0 to 2000 mm")
         else:
-            ok, wanted = 0 < value <= 2000, "above 0 and up to 2000 mm"
+            ok, wanted = 0 < value <= 2000, say("above 0 and up to 2000 mm")
         if not ok:
-            msg = f"{name} is {value}; it must be {wanted}."
+            msg = say(
+                "{field} is {value}; it must be {wanted}.", field=name, value=value, wanted=wanted
+            )
             raise ValueError(msg)
 
     def _check_label(self) -> None:
         """See that corners and hole lie on the label."""
         short = min(self.label_width_mm, self.label_height_mm)
         if self.corner_mm > short / 2:
-            msg = f"corner_mm is {self.corner_mm:g}; on this label it can be up to {short / 2:g}."
-            raise ValueError(msg)
+            raise ValueError(_too_wide("corner_mm", self.corner_mm, short / 2))
         if not self.hole_mm:
             return
         if self.hole_mm > short / 2:
-            msg = f"hole_mm is {self.hole_mm:g}; on this label it can be up to {short / 2:g}."
-            raise ValueError(msg)
+            raise ValueError(_too_wide("hole_mm", self.hole_mm, short / 2))
         half = self.hole_mm / 2
         for name, middle, edge in (
             ("hole_x_mm", self.hole_x_mm, self.label_width_mm),
             ("hole_y_mm", self.hole_y_mm, self.label_height_mm),
         ):
             if not half <= middle <= edge - half:
-                msg = (
-                    f"{name} is {middle:g}; the hole lies on the label from {half:g} to "
-                    f"{edge - half:g}."
+                msg = say(
+                    "{field} is {middle:g}; the hole lies on the label from {least:g} to {most:g}.",
+                    field=name,
+                    middle=float(middle),
+                    least=float(half),
+                    most=float(edge - half),
                 )
                 raise ValueError(msg)
 
@@ -128,10 +142,20 @@ class Grid:
         side, axis = ("left", "width") if what == "column" else ("top", "height")
         most = max(0, math.floor((page + _SLACK_MM - margin + gap) / (label + gap)))
         widest = max(0.0, math.floor(100 * (page - margin - (count - 1) * gap) / count) / 100)
-        msg = (
-            f"{what}s is {count}: they end at {end:g} mm on a page_{axis}_mm of {page:g} mm. "
-            f"{most} {what}s would fit, or a label_{axis}_mm up to {widest:g}, "
-            f"or a smaller margin_{side}_mm."
+        pattern = _TOO_MANY_COLUMNS if what == "column" else _TOO_MANY_ROWS
+        msg = Phrase(
+            pattern.one,
+            {
+                "field": f"{what}s",
+                "count": count,
+                "end": float(end),
+                "page_field": f"page_{axis}_mm",
+                "page": float(page),
+                "most": most,
+                "label_field": f"label_{axis}_mm",
+                "widest": widest,
+                "margin_field": f"margin_{side}_mm",
+            },
         )
         raise ValueError(msg)
 
@@ -182,3 +206,12 @@ class Grid:
         x += self.shift_x_tenths / 10
         y += self.shift_y_tenths / 10
         return Position(page, round(x, 4), round(y, 4))
+
+
+def _too_wide(field: str, value_mm: float, most_mm: float) -> Phrase:
+    return say(
+        "{field} is {value:g}; on this label it can be up to {most:g}.",
+        field=field,
+        value=float(value_mm),
+        most=float(most_mm),
+    )

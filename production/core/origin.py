@@ -7,9 +7,11 @@ Not legal advice; wider "made in" advertising has stricter tests (16 CFR 323, fr
 from collections.abc import Sequence
 from typing import Final
 
+from patterns.core.words import say
+
 _US: Final = frozenset({"us", "usa", "united states", "united states of america"})
 
-CAUTION: Final = (
+CAUTION: Final = say(
     "This line follows the one-step rule for textile labels. Flags or words such as 100% American "
     "have a stricter test; local rules decide."
 )

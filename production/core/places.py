@@ -9,6 +9,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
+from patterns.core.words import say
+
 
 class SockPlace(StrEnum):
     """The one place of a single sock."""
@@ -39,47 +41,102 @@ class PairPlace(StrEnum):
 class Step:
     """One finishing step: what it is called and between which places it carries a sock.
 
-    `minutes` is the usual hand time for one sock [min], common practice: 15 to 20
-    minutes of toe seaming for a pair; the rest from memory.
+    `again` is what is to be done with socks that are put back to it. `minutes` is the usual
+    hand time for one sock [min], common practice: 15 to 20 minutes of toe seaming for a
+    pair; the rest from memory.
     """
 
     key: str
     verb: str
     done: str
     basket: str
+    again: str
     start: SockPlace
     end: SockPlace
     minutes: float
 
 
 STEPS: tuple[Step, ...] = (
-    Step("cut", "Cut apart", "cut", "To cut", SockPlace.TO_CUT, SockPlace.TO_SEAM, 1.0),
-    Step("seam", "Seam toes", "seamed", "To seam", SockPlace.TO_SEAM, SockPlace.TO_WASH, 8.75),
-    Step("wash", "Wash", "washed", "To wash", SockPlace.TO_WASH, SockPlace.TO_DRY, 1.5),
-    Step("dry", "Take in dry", "dried", "Drying", SockPlace.TO_DRY, SockPlace.TO_BLOCK, 0.5),
-    Step("block", "Block", "blocked", "To block", SockPlace.TO_BLOCK, SockPlace.TO_MATE, 2.0),
+    Step(
+        "cut",
+        say("Cut apart"),
+        say("cut"),
+        say("To cut"),
+        say("to cut apart again"),
+        SockPlace.TO_CUT,
+        SockPlace.TO_SEAM,
+        1.0,
+    ),
+    Step(
+        "seam",
+        say("Seam toes"),
+        say("seamed"),
+        say("To seam"),
+        say("to seam toes again"),
+        SockPlace.TO_SEAM,
+        SockPlace.TO_WASH,
+        8.75,
+    ),
+    Step(
+        "wash",
+        say("Wash"),
+        say("washed"),
+        say("To wash"),
+        say("to wash again"),
+        SockPlace.TO_WASH,
+        SockPlace.TO_DRY,
+        1.5,
+    ),
+    Step(
+        "dry",
+        say("Take in dry"),
+        say("dried"),
+        say("Drying"),
+        say("to take in dry again"),
+        SockPlace.TO_DRY,
+        SockPlace.TO_BLOCK,
+        0.5,
+    ),
+    Step(
+        "block",
+        say("Block"),
+        say("blocked"),
+        say("To block"),
+        say("to block again"),
+        SockPlace.TO_BLOCK,
+        SockPlace.TO_MATE,
+        2.0,
+    ),
 )
+MATE_BASKET, MATE_VERB = say("To mate"), say("Mate")
+TAG_BASKET, TAG_VERB = say("To tag"), say("Tag")
 STEP_BY_KEY = {step.key: step for step in STEPS}
 
 SOCK_PLACE_NAMES = {
-    SockPlace.TO_CUT: "on the string, to cut",
-    SockPlace.TO_SEAM: "to seam",
-    SockPlace.TO_WASH: "to wash",
-    SockPlace.TO_DRY: "drying",
-    SockPlace.TO_BLOCK: "to block",
-    SockPlace.TO_MATE: "to mate",
-    SockPlace.IN_PAIR: "in a pair",
-    SockPlace.SCRAP: "scrapped",
-    SockPlace.UNMADE: "taken back, never made",
+    SockPlace.TO_CUT: say("on the string, to cut"),
+    SockPlace.TO_SEAM: say("to seam"),
+    SockPlace.TO_WASH: say("to wash"),
+    SockPlace.TO_DRY: say("drying"),
+    SockPlace.TO_BLOCK: say("to block"),
+    SockPlace.TO_MATE: say("to mate"),
+    SockPlace.IN_PAIR: say("in a pair"),
+    SockPlace.SCRAP: say("scrapped"),
+    SockPlace.UNMADE: say("taken back, never made"),
 }
 PAIR_PLACE_NAMES = {
-    PairPlace.TO_TAG: "to tag",
-    PairPlace.SHELF: "on the shelf",
-    PairPlace.STALL: "in the stall box",
-    PairPlace.SOLD: "sold",
-    PairPlace.GONE: "gone",
-    PairPlace.SPLIT: "split into socks again",
+    PairPlace.TO_TAG: say("to tag"),
+    PairPlace.SHELF: say("on the shelf"),
+    PairPlace.STALL: say("in the stall box"),
+    PairPlace.SOLD: say("sold"),
+    PairPlace.GONE: say("gone"),
+    PairPlace.SPLIT: say("split into socks again"),
 }
+YARN_PLACES = {
+    "heel and toe": say("heel and toe"),
+    "toe and heel": say("toe and heel"),
+}
+"""Places of a yarn that the book itself writes: as they are kept, and as they are said."""
+
 IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_MATE)
 
 # Forward over steps that a workshop leaves out, never to an earlier basket.

@@ -9,6 +9,8 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from patterns.core.words import say, say_count
+
 MARGIN: Final = 0.05
 """Tension, joins, tails and a dropped start cost a few rows."""
 
@@ -105,21 +107,33 @@ def _ways(
 ) -> tuple[str, ...]:
     ways = []
     main = 2 * wanted * (one - turn_g * (1 + MARGIN))
-    other = other_lot or "another yarn"
     if turn_g > 0 and usable >= main:
         ways.append(
-            f"Knit heel and toe of {other}: leg and foot then take {main:.0f} g, and this lot "
-            "reaches."
+            say(
+                "Knit heel and toe of {other}: leg and foot then take {grams:.0f} g, and this lot "
+                "reaches.",
+                other=other_lot or say("another yarn"),
+                grams=float(main),
+            )
         )
     if other_lot:
         ways.append(
-            f"Alternate two rounds of this lot and two of {other_lot} in both socks of each pair, "
-            "so that no line shows where the shade changes."
+            say(
+                "Alternate two rounds of this lot and two of {other} in both socks of each pair, "
+                "so that no line shows where the shade changes.",
+                other=other_lot,
+            )
         )
     if pairs:
-        ways.append(f"Knit {pairs} pair{'s' if pairs > 1 else ''} and stop at a whole pair.")
+        ways.append(
+            say_count(
+                "Knit {count} pair and stop at a whole pair.",
+                "Knit {count} pairs and stop at a whole pair.",
+                pairs,
+            )
+        )
     else:
-        ways.append("Start no pair of it: keep it for heels, toes and stripes.")
+        ways.append(say("Start no pair of it: keep it for heels, toes and stripes."))
     return tuple(ways)
 
 

@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from patterns.core.words import say
+
 LEAST_PT: Final = 6.0
 """Smallest type on a tag [pt]; smaller is no longer legible (common practice)."""
 
@@ -117,7 +119,11 @@ def fill(
     """
     if width_mm <= 0 or height_mm <= 0:
         field = "label"
-        msg = f"The label leaves {width_mm:.0f} x {height_mm:.0f} mm for words; that is no room."
+        msg = say(
+            "The label leaves {width:.0f} x {height:.0f} mm for words; that is no room.",
+            width=float(width_mm),
+            height=float(height_mm),
+        )
         raise TagDoesNotFitError(field, msg)
     fitting: list[Placed] | None = None
     first, last = 0, len(_SCALES) - 1
@@ -218,16 +224,24 @@ def _bottom(placed: Sequence[Placed]) -> float:
 def _refusal(placed: Sequence[Placed], width_mm: float, height_mm: float) -> TagDoesNotFitError:
     wide = next((p for p in placed if p.width_mm > width_mm + 1e-6), None)
     if wide is not None:
-        what = wide.lines[0] if wide.lines else f"{wide.height_mm:.0f} mm"
-        msg = (
-            f"The {wide.field} ({what}) is too wide for {width_mm:.0f} mm even at the smallest "
-            f"type of {LEAST_PT:g} pt. Use a wider label."
+        tall_mm = say("{height:.0f} mm", height=float(wide.height_mm))
+        msg = say(
+            "The {field} ({what}) is too wide for {width:.0f} mm even at the smallest type of "
+            "{least:g} pt. Use a wider label.",
+            field=wide.field,
+            what=wide.lines[0] if wide.lines else tall_mm,
+            width=float(width_mm),
+            least=LEAST_PT,
         )
         return TagDoesNotFitError(wide.field, msg)
     tall = max(placed, key=lambda p: p.height_mm)
-    msg = (
-        f"The words need {_bottom(placed):.0f} mm of height at the smallest type of "
-        f"{LEAST_PT:g} pt, and the label has {height_mm:.0f} mm; most of it is the {tall.field}. "
-        "Use a larger label, or shorten that."
+    msg = say(
+        "The words need {need:.0f} mm of height at the smallest type of {least:g} pt, and the "
+        "label has {height:.0f} mm; most of it is the {field}. Use a larger label, or shorten "
+        "that.",
+        need=float(_bottom(placed)),
+        least=LEAST_PT,
+        height=float(height_mm),
+        field=tall.field,
     )
     return TagDoesNotFitError(tall.field, msg)

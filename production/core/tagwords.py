@@ -10,11 +10,12 @@ from dataclasses import asdict
 from typing import Any, Final
 
 from patterns.core.feet import hosiery_size, size_range_text
+from patterns.core.words import say
 from production.core.care import (
-    BASIS_WANTED,
     CLEANING_UNKNOWN,
     LABEL_BASES,
     CareSet,
+    basis_wanted,
     care_words,
     leaves_cleaning_unknown,
     mildest,
@@ -38,10 +39,12 @@ HAND_CRANKED: Final = "Knitted on a hand-cranked machine"
 RULE_DATES: Final = {"us": RULES_DATE, "eu": EU_DATE, "uk": UK_DATE}
 
 ASK: Final = {
-    "us": "the Federal Trade Commission about fibre, origin and care, the small-business office "
-    "of the Consumer Product Safety Commission about children's socks",
-    "eu": "the market-surveillance authority of your country",
-    "uk": "your local trading-standards office",
+    "us": say(
+        "the Federal Trade Commission about fibre, origin and care, the small-business office "
+        "of the Consumer Product Safety Commission about children's socks"
+    ),
+    "eu": say("the market-surveillance authority of your country"),
+    "uk": say("your local trading-standards office"),
 }
 """Whom to ask, by rules."""
 
@@ -210,20 +213,21 @@ def _fault(facts: Facts) -> str:
 
 def _gaps(facts: Facts, text: dict[str, Any], label: Label | None) -> Iterator[Gap]:
     if not text["price"]:
-        yield Gap("price", f"{facts.design} {facts.size_name} has no price.")
+        said = say("{design} {size} has no price.", design=facts.design, size=facts.size_name)
+        yield Gap("price", said)
     if not text["sizes"]:
-        yield Gap("pattern", "The foot it fits is out of every size system's reach.")
+        yield Gap("pattern", say("The foot it fits is out of every size system's reach."))
     yield from _fibre_gaps(facts, label)
     yield from _origin_gaps(facts, text)
     yield from _maker_gaps(facts, text)
     if text["fault"] == "Second":
-        yield Gap("fault", "It is a second, and nobody wrote down what is wrong with it.")
+        yield Gap("fault", say("It is a second, and nobody wrote down what is wrong with it."))
     yield from _care_gaps(facts, text)
 
 
 def _fibre_gaps(facts: Facts, label: Label | None) -> Iterator[Gap]:
     if label is None:
-        yield Gap("fibre", facts.parts_problem or "There is no fibre content for its yarn.")
+        yield Gap("fibre", facts.parts_problem or say("There is no fibre content for its yarn."))
         return
     for problem in label.problems:
         yield Gap("fibre", problem)
@@ -231,14 +235,16 @@ def _fibre_gaps(facts: Facts, label: Label | None) -> Iterator[Gap]:
     if language and facts.rules == "us":
         yield Gap(
             "language",
-            "The fibre lines stand in English only, as United States rules want; write words "
-            "in another language yourself.",
+            say(
+                "The fibre lines stand in English only, as United States rules want; write words "
+                "in another language yourself."
+            ),
             blocks=False,
         )
     elif language and label.lines and not _fibre_again(facts, label):
         yield Gap(
             "language",
-            "A word of the fibre lines has no translation here; it is said once.",
+            say("A word of the fibre lines has no translation here; it is said once."),
             blocks=False,
         )
 
@@ -250,26 +256,34 @@ def _origin_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
     if is_us(facts.country):
         yield Gap(
             "origin",
-            "Nobody noted where one of its yarns was spun, so there is no origin line. Ask the "
-            "mill, or count the yarn as imported.",
+            say(
+                "Nobody noted where one of its yarns was spun, so there is no origin line. Ask the "
+                "mill, or count the yarn as imported."
+            ),
             blocks=needed,
         )
     else:
         yield Gap(
-            "country", "The country of making is not given by its English name.", blocks=needed
+            "country",
+            say("The country of making is not given by its English name."),
+            blocks=needed,
         )
 
 
 def _maker_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
     if not facts.identity.strip():
-        yield Gap("identity", "The name you do business under, or your registered number.")
+        yield Gap("identity", say("The name you do business under, or your registered number."))
     if facts.age != "adult" and not text["tracking"] and facts.identity.strip():
-        yield Gap("town", "A children's tracking line needs the town: maker, place, date, batch.")
+        yield Gap(
+            "town", say("A children's tracking line needs the town: maker, place, date, batch.")
+        )
     if facts.rules == "eu":
         yield Gap(
             "address",
-            "Rules for products in general want your postal and e-mail address on the tag or "
-            "the pack: add a card or a stamp.",
+            say(
+                "Rules for products in general want your postal and e-mail address on the tag or "
+                "the pack: add a card or a stamp."
+            ),
             blocks=False,
         )
 
@@ -278,11 +292,13 @@ def _care_gaps(facts: Facts, text: dict[str, Any]) -> Iterator[Gap]:
     if not text["care"]:
         yield Gap(
             "care",
-            "A yarn in it has no care chosen; a hang tag with half the care is worse than none.",
+            say(
+                "A yarn in it has no care chosen; a hang tag with half the care is worse than none."
+            ),
             blocks=facts.rules == "us",
         )
     for yarn in facts.no_basis:
-        yield Gap("basis", BASIS_WANTED.format(yarn=yarn), blocks=False)
+        yield Gap("basis", basis_wanted(yarn), blocks=False)
     if leaves_cleaning_unknown(_care_sets(facts)):
         yield Gap("cleaning", CLEANING_UNKNOWN, blocks=False)
     if facts.rules == "us":
@@ -297,9 +313,11 @@ def _cautions(facts: Facts, text: dict[str, Any], label: Label | None) -> Iterat
         yield ORIGIN_CAUTION
     for word in _fibre_words(facts.design):
         if label is not None and word not in {canonical_fibre(name) for name in label.shares}:
-            yield (
-                f"The design is called {facts.design}, and its fibre lines name no "
-                f"{fibre(word).name}: no word on a tag may suggest a fibre that is not there."
+            yield say(
+                "The design is called {design}, and its fibre lines name no {fibre}: no word on "
+                "a tag may suggest a fibre that is not there.",
+                design=facts.design,
+                fibre=fibre(word).name,
             )
 
 

@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from typing import Any
 
+from patterns.core.words import Phrase, say
 from production.core.taglayout import Beside, Item, Measure, Picture, Placed, Words, columns, fill
 from production.core.tagpanels import PAD_MM, Room
 
-HOLE, CODE, CARE = "punch hole", "QR code", "care drawing"
+HOLE, CODE = say("punch hole"), say("QR code")
 
 _TWO_COLUMNS_FROM_MM = 75.0
 _ORIGIN_BESIDE_FROM_MM = 42.0
@@ -18,18 +19,23 @@ _CARE_MM, _LEAST_CARE_MM = 5.5, 4.0
 _NO_BREAK = "\N{NO-BREAK SPACE}"  # a share stays on the line of its fibre
 
 
+def care_drawing(number: int) -> Phrase:
+    """Return the name of a care drawing, counted from 1."""
+    return say("care drawing {number}", number=number)
+
+
 def strip(text: Mapping[str, Any], width_mm: float, measure: Measure) -> tuple[Placed, ...]:
     """Return the strip that stays in the tin: number, size, price, and what it was."""
     size = text["sizes"][0]["range"] if text["sizes"] else text["size_name"]
     items: list[Item] = [
         Beside(
             (
-                (0.36, Words("pair number", (text["number"],), 10, bold=True, whole=True)),
-                (0.32, Words("size", (size,), 10, bold=True)),
-                (0.32, Words("price", (text["price"],), 10, bold=True, whole=True)),
+                (0.36, Words(say("pair number"), (text["number"],), 10, bold=True, whole=True)),
+                (0.32, Words(say("size"), (size,), 10, bold=True)),
+                (0.32, Words(say("price"), (text["price"],), 10, bold=True, whole=True)),
             )
         ),
-        Words("design", (f"{text['design']}, {text['size_name']}",), 7.5, gap_mm=0.3),
+        Words(say("design"), (f"{text['design']}, {text['size_name']}",), 7.5, gap_mm=0.3),
     ]
     return fill(items, width_mm, _STRIP_MM, measure)
 
@@ -84,25 +90,27 @@ def _code_beside(
 
 
 def _front(text: Mapping[str, Any], width_mm: float, *, guide: bool) -> list[Item]:
-    brand = Words("workshop name", (text["brand"],), 8.5, bold=True)
-    number = Words("pair number", (text["number"],), 8.5, whole=True)
+    brand = Words(say("workshop name"), (text["brand"],), 8.5, bold=True)
+    number = Words(say("pair number"), (text["number"],), 8.5, whole=True)
     hole = 6 / width_mm
     head: Item = Beside(((0.7, brand), (0.3, number)))
     if guide and width_mm >= _HOLE_FROM_MM:
         head = Beside(((hole, Picture(HOLE, 5, 5)), (0.74 - hole, brand), (0.26, number)))
-    items: list[Item] = [head, Words("design", (text["design"],), 13, bold=True)]
+    items: list[Item] = [head, Words(say("design"), (text["design"],), 13, bold=True)]
     return [*items, *_size_and_origin(text, width_mm)]
 
 
 def _size_and_origin(text: Mapping[str, Any], width_mm: float) -> list[Item]:
     """Return the size, large, with the origin next to it on the front (16 CFR 303.15)."""
-    origin = Words("origin", (text["origin"],), 8)
+    origin = Words(say("origin"), (text["origin"],), 8)
     if not text["sizes"]:
-        return [Words("size", (text["size_name"],), 22, bold=True), origin]
+        return [Words(say("size"), (text["size_name"],), 22, bold=True), origin]
     first, *others = text["sizes"]
     plain = bool(first["system"])
-    size = Words("size", (first["range"],), 24 if plain else 12, bold=True, gap_mm=0, whole=plain)
-    items: list[Item] = [Words("size system", (first["system"],), 10, bold=True, gap_mm=1.5)]
+    size = Words(
+        say("size"), (first["range"],), 24 if plain else 12, bold=True, gap_mm=0, whole=plain
+    )
+    items: list[Item] = [Words(say("size system"), (first["system"],), 10, bold=True, gap_mm=1.5)]
     if width_mm >= _ORIGIN_BESIDE_FROM_MM:
         items.append(Beside(((0.62, size), (0.38, origin)), gap_mm=0))
     else:
@@ -110,14 +118,14 @@ def _size_and_origin(text: Mapping[str, Any], width_mm: float) -> list[Item]:
     more = [" ".join(part for part in (s["system"], s["range"]) if part) for s in others]
     months = text["size_name"] if text["cautions"] else ""  # a baby's size is its months
     line = " · ".join(part for part in (months, *more, text["sock_size"]) if part)
-    return [*items, Words("other sizes", (line,), 8.5)]
+    return [*items, Words(say("other sizes"), (line,), 8.5)]
 
 
 def _fibre(text: Mapping[str, Any]) -> list[Item]:
-    items: list[Item] = [Words("fibre content", _held(text["fibre"]), 10, gap_mm=1.5)]
+    items: list[Item] = [Words(say("fibre content"), _held(text["fibre"]), 10, gap_mm=1.5)]
     again = _held(text.get("fibre_again", ()))
     if again:
-        items.append(Words("fibre content in the second language", again, 9))
+        items.append(Words(say("fibre content in the second language"), again, 9))
     return items
 
 
@@ -126,18 +134,20 @@ def _held(lines: Any) -> tuple[str, ...]:
 
 
 def _fault(text: Mapping[str, Any]) -> list[Item]:
-    return [Words("fault", (text["fault"],), 10, bold=True, gap_mm=1.2)] if text["fault"] else []
+    return (
+        [Words(say("fault"), (text["fault"],), 10, bold=True, gap_mm=1.2)] if text["fault"] else []
+    )
 
 
 def _back(text: Mapping[str, Any]) -> list[Item]:
     maker = f"Made by {text['maker']}" if text["maker"] else ""
     return [
-        Words("caution", tuple(text["cautions"]), 8, bold=True, gap_mm=1.2),
-        Words("care", (" ".join(text["care"]),), 8.5, gap_mm=1.2),
+        Words(say("caution"), tuple(text["cautions"]), 8, bold=True, gap_mm=1.2),
+        Words(say("care"), (" ".join(text["care"]),), 8.5, gap_mm=1.2),
         *_care_drawings(len(text.get("care_symbols", ()))),
-        Words("words in the second language", (text.get("second_text", ""),), 8, gap_mm=1.2),
-        Words("maker", (text["made_how"], maker), 7.5, gap_mm=1.2),
-        Words("tracking line", (text["tracking"],), 7.5, gap_mm=1.2),
+        Words(say("words in the second language"), (text.get("second_text", ""),), 8, gap_mm=1.2),
+        Words(say("maker"), (text["made_how"], maker), 7.5, gap_mm=1.2),
+        Words(say("tracking line"), (text["tracking"],), 7.5, gap_mm=1.2),
     ]
 
 
@@ -146,7 +156,7 @@ def _care_drawings(count: int) -> list[Item]:
     if not count:
         return []
     cells = tuple(
-        (1 / count, Picture(f"{CARE} {number}", _CARE_MM, _LEAST_CARE_MM))
+        (1 / count, Picture(care_drawing(number), _CARE_MM, _LEAST_CARE_MM))
         for number in range(1, count + 1)
     )
     return [Beside(cells, gap_mm=1.0, between_mm=0.6)]
@@ -157,8 +167,8 @@ def _price(text: Mapping[str, Any]) -> list[Item]:
 
 
 def _price_words(text: Mapping[str, Any]) -> Words:
-    return Words("price", (text["price"],), 20, bold=True, gap_mm=1.5, whole=True)
+    return Words(say("price"), (text["price"],), 20, bold=True, gap_mm=1.5, whole=True)
 
 
 def _tax(text: Mapping[str, Any]) -> list[Item]:
-    return [Words("words about tax", (text.get("tax", ""),), 7.5)]
+    return [Words(say("words about tax"), (text.get("tax", ""),), 7.5)]

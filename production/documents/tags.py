@@ -6,10 +6,11 @@ from typing import Any
 
 import segno
 
+from patterns.core.words import say
 from production.core.labelgrid import Grid, Position
 from production.core.taglayout import Placed, TagDoesNotFitError
 from production.core.tagpanels import Layout, Panel, edge_mm, panels, room
-from production.documents.faces import CARE, CODE, HOLE, face, strip
+from production.documents.faces import CODE, HOLE, care_drawing, face, strip
 from production.documents.pages import TagPrint, Thing
 from production.documents.typeface import measure, missing_letters
 
@@ -18,6 +19,24 @@ _MASK = 3
 """Choosing the best of eight masks costs four times the code; any one is read as well."""
 
 _HAIR_MM = 0.15
+_TYPED = {
+    "brand": say("brand"),
+    "maker": say("maker"),
+    "design": say("design"),
+    "size_name": say("size name"),
+    "sizes": say("sizes"),
+    "origin": say("origin"),
+    "fibre": say("fibre"),
+    "fibre_again": say("fibre again"),
+    "price": say("price"),
+    "tax": say("tax"),
+    "fault": say("fault"),
+    "tracking": say("tracking"),
+    "care": say("care"),
+    "second_text": say("second text"),
+}
+"""Words of a tag that a person typed, as a refusal names them."""
+
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -43,7 +62,8 @@ def lay_out_tags(
             _check_letters(text)
             _tag(paper, text, at, layout)
         except TagDoesNotFitError as problem:
-            raise TagDoesNotFitError(problem.field, f"{text['number']}: {problem}") from problem
+            msg = say("{number}: {problem}", number=text["number"], problem=problem.args[0])
+            raise TagDoesNotFitError(problem.field, msg) from problem
     return paper
 
 
@@ -91,7 +111,7 @@ def _face(grid: Grid, panel: Panel, text: Mapping[str, Any], code: segno.QRCode)
     )
     sources = {CODE: code.png_data_uri(scale=1, border=4)}
     for number, drawing in enumerate(text.get("care_symbols", ()), start=1):
-        sources[f"{CARE} {number}"] = _svg_uri(drawing["outline"], drawing["filled"])
+        sources[care_drawing(number)] = _svg_uri(drawing["outline"], drawing["filled"])
     for one in placed:
         yield from _thing(one, free.x_mm, free.y_mm, sources)
 
@@ -151,9 +171,11 @@ def _check_letters(text: Mapping[str, Any]) -> None:
             continue
         lacking = missing_letters(_joined(words))
         if lacking:
-            name = field.replace("_", " ")
-            msg = (
-                f"The typeface of the tags has no {' '.join(lacking)} ({name}). Write it otherwise."
+            name = _TYPED.get(field, field.replace("_", " "))
+            msg = say(
+                "The typeface of the tags has no {letters} ({name}). Write it otherwise.",
+                letters=" ".join(lacking),
+                name=name,
             )
             raise TagDoesNotFitError(name, msg)
 

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from patterns.core.words import say
+from patterns.core.words import Phrase, say
 from patterns.fields import LengthField
 from production.core.labelgrid import Grid
 from production.core.tagpanels import Layout
@@ -17,7 +17,24 @@ from production.models import Fold, TagHabits
 from production.services.tagsheets import MEASURES, grid_of, sheet_choices
 from socktrade.forms import ActForm
 
-SIDES = (("one", "one side"), ("two", "front and back, the sheet turned like a page"))
+SIDES = (("one", _("one side")), ("two", _("front and back, the sheet turned like a page")))
+MEASURE_WORDS = {
+    "page_width_mm": say("page width"),
+    "page_height_mm": say("page height"),
+    "columns": say("labels across"),
+    "rows": say("labels down"),
+    "margin_left_mm": say("page edge to first label, left"),
+    "margin_top_mm": say("page edge to first label, top"),
+    "label_width_mm": say("label width"),
+    "label_height_mm": say("label height"),
+    "gap_x_mm": say("gap between labels across"),
+    "gap_y_mm": say("gap between labels down"),
+    "corner_mm": say("radius of its round corners"),
+    "hole_mm": say("width of its hole"),
+    "hole_x_mm": say("left edge to the middle of the hole"),
+    "hole_y_mm": say("top edge to the middle of the hole"),
+}
+"""The measures of a sheet inside a sentence, where the arithmetic names its arguments."""
 
 
 class TagForm(ActForm):
@@ -43,16 +60,12 @@ class TagForm(ActForm):
         help_text=_("On the first sheet, such as 3, 7. They are left empty."),
     )
     shift_x = forms.IntegerField(
-        label=_(
-"Move right, tenths of a mm"), min_value=-100, max_value=100, required=False,
-        help_text=_(
-"Below zero moves left. Empty: as last time on this sheet."),
+        label=_("Move right, tenths of a mm"), min_value=-100, max_value=100, required=False,
+        help_text=_("Below zero moves left. Empty: as last time on this sheet."),
     )  # fmt: skip
     shift_y = forms.IntegerField(
-        label=_(
-"Move down, tenths of a mm"), min_value=-100, max_value=100, required=False,
-        help_text=_(
-"Below zero moves up. Empty: as last time on this sheet."),
+        label=_("Move down, tenths of a mm"), min_value=-100, max_value=100, required=False,
+        help_text=_("Below zero moves up. Empty: as last time on this sheet."),
     )  # fmt: skip
     stub = forms.BooleanField(label=_("With a stub to tear off at the sale"), required=False)
     outline = forms.BooleanField(label=_("With the edge of each label"), required=False)
@@ -242,21 +255,17 @@ class TagSheetForm(ActForm):
             measures = {name: cleaned[name] or ("" if name == "fold" else 0) for name in MEASURES}
             return {**cleaned, "grid": Grid(**measures)}
         except ValueError as problem:
-            text = str(problem)
-            name = text.split(" ", 1)[0]
-            self.add_error(name if name in self.fields else None, self._in_words(text))
+            said: Phrase = problem.args[0]
+            name = said.values["field"]
+            self.add_error(name if name in self.fields else None, _in_words(said))
             return cleaned
 
-    def _in_words(self, text: str) -> str:
-        """Put the labels of the fields where the arithmetic names its arguments."""
-        named = re.sub(
-            r"\b[a-z]+_(?:[a-z_]+_)?mm\b|^(columns|rows)\b",
-            lambda found: (
-                str(self.fields[found[0]].label).lower() if found[0] in self.fields else found[0]
-            ),
-            text,
-        )
-        return f"{named[0].upper()}{named[1:]}"
+
+def _in_words(said: Phrase) -> str:
+    """Put words where the arithmetic names its arguments."""
+    values = {key: MEASURE_WORDS.get(value, value) for key, value in said.values.items()}
+    text = str(Phrase(said.one, values))
+    return f"{text[0].upper()}{text[1:]}"
 
 
 def _shorten(form: forms.Form, *names: str) -> None:

@@ -8,10 +8,10 @@ from django.db import transaction
 
 from patterns.core.words import say
 from production.core.care import (
-    BASIS_WANTED,
     CLEANING_UNKNOWN,
     PRESETS,
     CareSet,
+    basis_wanted,
     leaves_cleaning_unknown,
     mildest,
 )
@@ -81,7 +81,7 @@ def care_of_parts(cares: Sequence[CareSet | None]) -> CareSet | None:
 
 def care_doubts(yarns: Sequence[Yarn]) -> list[str]:
     """Return what to look at before care words of these yarns are printed."""
-    found = [BASIS_WANTED.format(yarn=yarn) for yarn in yarns if yarn.care_lacks_basis]
+    found = [basis_wanted(str(yarn)) for yarn in yarns if yarn.care_lacks_basis]
     sets = [yarn.care_set for yarn in yarns]
     known = [care for care in sets if care is not None]
     if len(known) == len(sets) and leaves_cleaning_unknown(known):
