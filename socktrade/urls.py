@@ -15,6 +15,7 @@ urlpatterns = [
     path("workshop/", book.workshop, name="workshop"),
     path("yarn/low/", yarn.yarn_low, name="yarn_low"),
     path("glossary/", book.glossary, name="glossary"),
+    path("demo/open/", account.demo_beside, name="demo_beside"),
     path("start/<str:token>/", account.start, name="start"),
     path("demo/<str:token>/", account.demo_door, name="demo_door"),
     path("sign-in/", account.SignInView.as_view(), name="sign_in"),

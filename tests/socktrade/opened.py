@@ -138,7 +138,11 @@ class Visitor:
         """Fill in the form at an address and send it."""
         page = self.get(address)
         token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', page.text)[1]
-        body = urllib.parse.urlencode({"csrfmiddlewaretoken": token, **fields}).encode()
+        return self.post(address, csrfmiddlewaretoken=token, **fields)
+
+    def post(self, address: str, **fields: str):
+        """Send fields as they are."""
+        body = urllib.parse.urlencode(fields).encode()
         return self._answer(urllib.request.Request(address, data=body))  # noqa: S310
 
     def _answer(self, request):

@@ -20,6 +20,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from socktrade.backups import BackupError, back_up
+from socktrade.beside import end_with_input, serve_beside
 from socktrade.data.keeping import keep_copies
 from socktrade.first_run import way_in
 from socktrade.management.bookcommand import BookCommand
@@ -64,6 +65,8 @@ class Command(BookCommand):
         settings.ALLOWED_HOSTS.extend(names_served(host))
         self._announce(host, port)
         keep_copies(settings.DATA_DIR / "backups")
+        serve_beside(host)
+        end_with_input()
         _serve(listener)
 
     def _listen(self, host: str, port: int) -> socket.socket:
