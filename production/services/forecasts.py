@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, F, Min, Q, QuerySet, Sum
+from django.db.models import Count, F, Min, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say
@@ -170,7 +170,7 @@ def _in_and_out(*, since: dt.datetime) -> list[tuple[dt.datetime, int, int]]:
     """Return moment by moment how many socks came under way and how many left [socks]."""
     comes = Q(end__in=IN_WORK) & ~Q(start__in=IN_WORK)
     goes = Q(start__in=IN_WORK) & ~Q(end__in=IN_WORK)
-    rows = SockMove.objects.filter(comes | goes, act__at__gte=since).values_list("act__at")
+    rows = _since(SockMove.objects.filter(comes | goes), since).values_list("act__at")
     came, went = Count("pk", filter=comes), Count("pk", filter=goes)
     return list(rows.annotate(came=came, went=went))
 
@@ -183,9 +183,19 @@ def _window(at: dt.datetime) -> dt.timedelta:
 
 
 def _lately(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
-    return moves.filter(act__at__gte=since, act__undone_by__isnull=True).exclude(
-        act__kind=ActKind.UNDO
-    )
+    standing = moves.filter(act__undone_by__isnull=True).exclude(act__kind=ActKind.UNDO)
+    return _since(standing, since)
+
+
+def _since(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
+    """Keep the moves of acts from a moment on.
+
+    Naming the first such act lets the database begin there; by the moments alone it reads
+    the moves of every season.
+    """
+    acts = Act.objects.filter(at__gte=since).order_by().values(all=Value(1))
+    first = acts.annotate(first=Min("pk")).values("first")
+    return moves.filter(act_id__gte=Subquery(first), act__at__gte=since)
 
 
 def _inflows(since: dt.datetime, days: float) -> tuple[dict[str, float], float]:

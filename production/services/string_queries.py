@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, F, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Prefetch, Q, QuerySet, Subquery
 
 from production.core.places import SOCK_PLACE_NAMES, SockPlace
 from production.models import DyeLot, RunYarn, Sock, String, StringRun
@@ -83,12 +83,10 @@ def string_row(string: String) -> StringRow:
 
 def last_run() -> StringRun | None:
     """Return the first run of the newest string that stands, to start the next one from."""
-    return (
-        StringRun.objects.filter(string__act__undone_by__isnull=True)
-        .order_by("-string__number", "first_position")
-        .prefetch_related("yarns")
-        .first()
-    )
+    # The newest string first, and then its runs: together they are sorted over every season.
+    newest = String.objects.filter(act__undone_by__isnull=True, runs__isnull=False)
+    runs = StringRun.objects.filter(string=Subquery(newest.order_by("-number").values("pk")[:1]))
+    return runs.order_by("first_position").prefetch_related("yarns").first()
 
 
 def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
