@@ -73,7 +73,12 @@ Said = SaidPurchase | SaidAsk | SaidUndo
 
 def body_of(raw: object) -> str:
     """Return an act as text, the same for the same act however its fields were ordered."""
-    return raw if isinstance(raw, str) else json.dumps(raw, sort_keys=True)
+    return storable(raw) if isinstance(raw, str) else json.dumps(raw, sort_keys=True)
+
+
+def storable(text: str) -> str:
+    """Return text as a database takes it: JSON may carry nulls and halves of characters."""
+    return text.replace("\0", "").encode("utf-8", "replace").decode("utf-8")
 
 
 def key_of(raw: object) -> uuid.UUID:
@@ -247,7 +252,7 @@ def _words(name: str, raw: object, longest: int) -> str:
     if raw is None:
         return ""
     if isinstance(raw, str) or _is_whole(raw):
-        # A database need not take null characters, and a fact is not lost over a long word.
-        return str(raw).replace("\0", "").strip()[:longest]
+        # A fact is not lost over a long word.
+        return storable(str(raw)).strip()[:longest]
     msg = f"{name}={raw!r:.60} must be text."
     raise ValueError(msg)

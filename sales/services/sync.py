@@ -26,6 +26,7 @@ from sales.core.tillacts import (
     key_of,
     moment_of,
     read_act,
+    storable,
 )
 from sales.errors import SalesError
 from sales.models import MarketDay, PhoneAct
@@ -36,6 +37,7 @@ logger = logging.getLogger(__name__)
 
 MOST_ACTS = 200
 State = PhoneAct.State
+NO_SUCH_DAY = say("The book has no market day like it.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +151,7 @@ def _take_in(raw: object, parcel: Parcel, day: MarketDay | None) -> PhoneAct:
     )
     if PhoneAct.objects.filter(key=key).exists():
         row.key = _second_key(key, raw)
-        row.trouble = "The phone used the key of this act for another one before."
+        row.trouble = str(say("The phone used the key of this act for another one before."))
     else:
         row.trouble = _trouble_with(row, raw, parcel, day)
     row.save()
@@ -172,7 +174,7 @@ def _trouble_with(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | N
     else:
         return ""
     row.state, row.act = State.KEPT, None
-    return trouble.replace("\0", "")[:300]
+    return storable(str(trouble))[:300]
 
 
 def _record(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | None) -> None:
@@ -182,7 +184,8 @@ def _record(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | None) -
         _undo(row, said, parcel, Who(by=parcel.by, at=at))
         return
     if day is None:
-        msg = f"The book has no market day {parcel.day_id or 'like it'}."
+        number = parcel.day_id
+        msg = say("The book has no market day {number}.", number=number) if number else NO_SUCH_DAY
         raise SalesError(msg)
     row.act = record_told(
         said=said, day=day, who=Who(by=parcel.by, at=at, key=row.key), timed=timed
@@ -206,7 +209,9 @@ def _undo(row: PhoneAct, said: SaidUndo, parcel: Parcel, who: Who) -> None:
 def _undo_target(target: PhoneAct, who: Who) -> Act | None:
     if target.state != State.DONE:
         if target.settled_by_id is None:
-            target.settled_by = record(ActKind.SORTED, who, note="Taken back on the phone.")
+            target.settled_by = record(
+                ActKind.SORTED, who, note=str(say("Taken back on the phone."))
+            )
             target.save(update_fields=["settled_by"])
         return target.settled_by
     said = read_act(_raw_of(target))

@@ -14,6 +14,8 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
+from patterns.core.words import say
+from sales.core.tillacts import storable
 from sales.models import DayState
 from sales.services import sync
 from sales.services.tillsheet import book_name, open_days, till_sheet
@@ -25,6 +27,7 @@ from socktrade.workshop import workshop_of
 
 LARGEST_PARCEL = 1_000_000
 SCOPE = "/stall/"
+NO_PARCEL = say("That is no parcel of acts. It was kept.")
 
 
 @login_not_required
@@ -82,9 +85,9 @@ def till_manifest(request: Request) -> JsonResponse:
     ]
     said = {
         "id": SCOPE,
-        "name": f"Stall, {workshop_of(request).name}",
-        "short_name": "Stall",
-        "description": "The till of the stall; sells with no signal.",
+        "name": str(say("Stall, {workshop}", workshop=workshop_of(request).name)),
+        "short_name": str(say("Stall")),
+        "description": str(say("The till of the stall; sells with no signal.")),
         "start_url": reverse("sales:till_shell"),
         "scope": SCOPE,
         "display": "standalone",
@@ -117,7 +120,10 @@ def till_json(request: Request, day_id: int) -> HttpResponse:
     get_token(request)  # sets the cookie that the phone sends its acts with
     day = day_or_404(day_id)
     if day.state in (DayState.PLANNED, DayState.CANCELLED):
-        told = {"error": f"{day} is {day.get_state_display()}. Open the stall first."}
+        error = say(
+            "{day} is {state}. Open the stall first.", day=day, state=day.get_state_display()
+        )
+        told = {"error": str(error)}
         return JsonResponse(told, status=409)
     workshop = workshop_of(request)
     sheet = till_sheet(
@@ -139,17 +145,20 @@ def till_acts(request: Request, day_id: int) -> JsonResponse:
     if not request.user.is_authenticated:
         return _sign_in()
     if len(request.body) > LARGEST_PARCEL:
-        told = {"error": f"Send at most {LARGEST_PARCEL} bytes at once.", "answers": []}
+        told = {
+            "error": str(say("Send at most {most} bytes at once.", most=LARGEST_PARCEL)),
+            "answers": [],
+        }
         return JsonResponse(told, status=413)
     said = _said(request.body)
     if said.get("book", book_name()) != book_name():
-        told = {"error": "Another book is open at this address now.", "answers": []}
+        told = {"error": str(say("Another book is open at this address now.")), "answers": []}
         return JsonResponse(told, status=409)
     answers = sync.receive(
         sync.Parcel(
             acts=said["acts"],
             day_id=day_id,
-            device=str(said.get("device", ""))[:40].replace("\0", ""),
+            device=storable(str(said.get("device", "")))[:40],
             by=request.user,
             at=timezone.now(),
             sent_at_ms=said.get("sent_at"),
@@ -172,8 +181,10 @@ def _said(body: bytes) -> dict[str, Any]:
     if isinstance(said, dict) and isinstance(said.get("acts"), list):
         return said
     words = text.replace("\0", "\N{REPLACEMENT CHARACTER}")
-    return {"acts": [words] if words else [], "error": "That is no parcel of acts. It was kept."}
+    return {"acts": [words] if words else [], "error": str(NO_PARCEL)}
 
 
 def _sign_in() -> JsonResponse:
-    return JsonResponse({"error": "Sign in first.", "sign_in": reverse("sign_in")}, status=401)
+    return JsonResponse(
+        {"error": str(say("Sign in first.")), "sign_in": reverse("sign_in")}, status=401
+    )

@@ -177,6 +177,15 @@ def test_a_parcel_that_is_none_is_kept_as_it_came(page, day, body):
     assert PhoneAct.objects.to_sort_out().count() == 1
 
 
+@pytest.mark.parametrize("odd", ["\\ud800", "\\u0000", "a\\udfff\\u0000b"])
+def test_halves_of_characters_and_nulls_hold_up_no_parcel(page, day, odd):
+    ask = f'{{"kind": "ask", "key": "{uuid.uuid4()}", "words": "socks {odd}"}}'
+
+    answer = post(page, day, f'{{"acts": ["{odd}", {ask}], "device": "{odd}"}}')
+
+    assert [one["state"] for one in answer.json()["answers"]] == ["kept", "done"]
+
+
 def test_an_empty_parcel_is_no_act(page, day):
     assert post(page, day, b"").status_code == 400
     assert not PhoneAct.objects.exists()
