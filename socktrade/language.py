@@ -48,6 +48,7 @@ _STYLES = {
     "long": "j F Y",
     "month": "F Y",
     "weekday": "l j F",
+    "dated": "D j M Y",
     "clock": "H:i",
     "moment": "j F Y, H:i",
 }

@@ -17,6 +17,7 @@ DAY_STYLES = {
     "long": ("{0.day} {0:%B %Y}"),
     "month": ("{0:%B %Y}"),
     "weekday": ("{0:%A} {0.day} {0:%B}"),
+    "dated": ("{0:%a} {0.day} {0:%b %Y}"),
     "clock": ("{0:%H:%M}"),
     "moment": ("{0.day} {0:%B %Y}, {0:%H:%M}"),
 }

@@ -63,7 +63,7 @@ def band_chart(points: Sequence[BandPoint], title: str) -> str:
     line = [(_x(i, points), _y(point.middle, most)) for i, point in enumerate(points)]
     return (
         f'<svg class="bands" role="img" width="100%" height="{PLOT_PX + FOOT_PX}" '
-        f'xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>'
+        f'xmlns="http://www.w3.org/2000/svg"><title>{escape(str(title))}</title>'
         f"{_grid(ticks)}"
         f'<svg x="{LEFT:g}%" y="8" width="{100 - LEFT:g}%" height="{PLOT_PX - 8}" '
         'viewBox="0 0 100 100" preserveAspectRatio="none">'
@@ -92,7 +92,7 @@ def _labels(points: Sequence[BandPoint]) -> str:
         anchor = "start" if i == 0 else "end" if i == len(points) - 1 else "middle"
         parts.append(
             f'<text class="tick-figure" x="{x:.2f}%" y="{PLOT_PX + 18}" '
-            f'text-anchor="{anchor}">{escape(points[i].label)}</text>'
+            f'text-anchor="{anchor}">{escape(str(points[i].label))}</text>'
         )
     return "".join(parts)
 

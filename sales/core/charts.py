@@ -83,7 +83,7 @@ def bar_chart(bars: Sequence[Bar], title: str) -> str:
     rows = "".join(_row(bar, number, ticks[-1]) for number, bar in enumerate(bars))
     return (
         f'<svg class="bars" role="img" width="100%" height="{height}" '
-        f'xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>'
+        f'xmlns="http://www.w3.org/2000/svg"><title>{escape(str(title))}</title>'
         f"{_grid(ticks, ROW_PX * len(bars))}{rows}</svg>"
     )
 
@@ -120,9 +120,9 @@ def _row(bar: Bar, number: int, most: float) -> str:
     top = number * ROW_PX
     y = top + WORDS_PX + 8
     parts = [
-        f'<text class="bar-label" x="0" y="{top + WORDS_PX}">{escape(bar.label)}</text>',
+        f'<text class="bar-label" x="0" y="{top + WORDS_PX}">{escape(str(bar.label))}</text>',
         f'<text class="bar-words" x="100%" y="{top + WORDS_PX}" '
-        f'text-anchor="end">{escape(bar.words)}</text>',
+        f'text-anchor="end">{escape(str(bar.words))}</text>',
     ]
     if bar.value:
         parts.append(_rect("bar", 0, bar.value, y, most))

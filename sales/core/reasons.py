@@ -1,11 +1,12 @@
 """Sentences behind a suggestion: never a rate without its count, exposure and interval."""
 
+from patterns.core.words import Phrase, say, say_count
 from sales.core.demand import Prediction, Rate
 from sales.core.making import Line
 from sales.core.packing import PackLine
 
 
-def rate_reason(rate: Rate, level: float = 0.8) -> str:
+def rate_reason(rate: Rate, level: float = 0.8) -> Phrase:
     """Return what a rate rests on, in words.
 
     Args:
@@ -16,42 +17,68 @@ def rate_reason(rate: Rate, level: float = 0.8) -> str:
         ValueError: If `level` is out of range.
     """
     low, high = rate.interval(level)
-    spread = f"{rate.mean:.1f} a day, {level:.0%} sure between {low:.1f} and {high:.1f}"
+    spread = say(
+        "{mean:.1f} a day, {level:.0%} sure between {low:.1f} and {high:.1f}",
+        mean=rate.mean,
+        level=level,
+        low=low,
+        high=high,
+    )
     if rate.guess:
-        return f"A guess from the other kinds: {spread}."
-    parts = [f"{rate.events:.3g} wanted in {_count(rate.exposure, 'market day')}"]
+        return say("A guess from the other kinds: {spread}.", spread=spread)
     if rate.untimed_days:
-        noun = "day" if rate.untimed_days == 1 else "days"
-        parts.append(f"and {rate.untimed_days} sold-out {noun} without a time, read as at least")
-    return f"{' '.join(parts)}: {spread}."
-
-
-def prediction_reason(prediction: Prediction) -> str:
-    """Return what the days ahead are expected to want, in words."""
-    low, high = prediction.quantile(0.1), prediction.quantile(0.9)
-    return f"{prediction.mean:.1f} wanted, 8 times in 10 from {low} to {high}."
-
-
-def pack_reason(line: PackLine) -> str:
-    """Return why a kind is packed in this number, in words."""
-    following = f"{line.next_chance:.0%} for one more"
-    if line.last_chance is None:
-        return f"Bring none: {following}."
-    return f"Bring {line.count}: the last one sells with {line.last_chance:.0%}, {following}."
-
-
-def make_reason(line: Line) -> str:
-    """Return why a kind is made in this number, in words."""
-    after = line.next_step
-    following = f"{after.chance:.0%} for the next one, {after.minutes} min"
-    if not line.steps:
-        return f"Make none: {following}."
-    done = f"finish {line.to_finish}, make {line.count - line.to_finish}"
-    last = line.steps[-1].chance
-    return f"{done.capitalize()} ({line.minutes} min): the last is wanted with {last:.0%}, " + (
-        f"{following}."
+        return say_count(
+            "{events:.3g} wanted in {days:.1f} market days and {count} sold-out day without "
+            "a time, read as at least: {spread}.",
+            "{events:.3g} wanted in {days:.1f} market days and {count} sold-out days without "
+            "a time, read as at least: {spread}.",
+            rate.untimed_days,
+            events=rate.events,
+            days=rate.exposure,
+            spread=spread,
+        )
+    return say(
+        "{events:.3g} wanted in {days:.1f} market days: {spread}.",
+        events=rate.events,
+        days=rate.exposure,
+        spread=spread,
     )
 
 
-def _count(number: float, noun: str) -> str:
-    return f"{number:.1f} {noun}s"
+def prediction_reason(prediction: Prediction) -> Phrase:
+    """Return what the days ahead are expected to want, in words."""
+    return say(
+        "{mean:.1f} wanted, 8 times in 10 from {low} to {high}.",
+        mean=prediction.mean,
+        low=prediction.quantile(0.1),
+        high=prediction.quantile(0.9),
+    )
+
+
+def pack_reason(line: PackLine) -> Phrase:
+    """Return why a kind is packed in this number, in words."""
+    if line.last_chance is None:
+        return say("Bring none: {following:.0%} for one more.", following=line.next_chance)
+    return say(
+        "Bring {count}: the last one sells with {last:.0%}, {following:.0%} for one more.",
+        count=line.count,
+        last=line.last_chance,
+        following=line.next_chance,
+    )
+
+
+def make_reason(line: Line) -> Phrase:
+    """Return why a kind is made in this number, in words."""
+    after = line.next_step
+    following = {"following": after.chance, "more": after.minutes}
+    if not line.steps:
+        return say("Make none: {following:.0%} for the next one, {more} min.", **following)
+    return say(
+        "Finish {finish}, make {make} ({minutes} min): the last is wanted with {last:.0%}, "
+        "{following:.0%} for the next one, {more} min.",
+        finish=line.to_finish,
+        make=line.count - line.to_finish,
+        minutes=line.minutes,
+        last=line.steps[-1].chance,
+        **following,
+    )

@@ -5,6 +5,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from patterns.core.words import say
+from production.models import Quality
 from sales.forms.markets import TimeInput
 from sales.forms.shelf import PairNumberField, figure_field
 from sales.models import CountCure, MarketDay, Payment, Sale
@@ -102,9 +104,9 @@ class CloseForm(ActForm):
         super().__init__(*args, initial=initial, **kwargs)
         self.kinds = [kind for kind in kinds if kind.pattern]
         for kind in self.kinds:
-            self.fields[kind.field] = figure_field(f"{kind.name}, {kind.quality}")
+            self.fields[kind.field] = figure_field(f"{kind.name}, {Quality(kind.quality).label}")
             if against_book:
-                self.fields[kind.field].help_text = f"The book has {kind.pairs}."
+                self.fields[kind.field].help_text = say("The book has {pairs}.", pairs=kind.pairs)
 
     @property
     def count_fields(self) -> list[forms.BoundField]:

@@ -17,14 +17,14 @@ from sales.services.orders import Wish
 from socktrade.forms import ActForm, MoneyField
 
 SHOE_SYSTEMS = (
-    ("us_women", "US women"),
-    ("us_men", "US men"),
-    ("us_youth", "US youth"),
-    ("us_child", "US child"),
+    ("us_women", _("US women")),
+    ("us_men", _("US men")),
+    ("us_youth", _("US youth")),
+    ("us_child", _("US child")),
     ("uk_adult", "UK"),
-    ("uk_child", "UK child"),
+    ("uk_child", _("UK child")),
     ("eu", "EU"),
-    ("mondopoint", "Mondopoint [mm]"),
+    ("mondopoint", _("Mondopoint [mm]")),
 )
 
 
@@ -97,7 +97,7 @@ class OrderForm(ActForm):
         try:
             foot = foot_length_mm(system, float(_plain(typed)))
         except ValueError:
-            such = "8, 8.5 or 8½" if system != "mondopoint" else "250"
+            such = say("8, 8.5 or 8½") if system != "mondopoint" else "250"
             self.add_error(
                 "shoe_size",
                 say("“{typed}” is no size there. Write it like {such}.", typed=typed, such=such),
@@ -156,7 +156,10 @@ class CancelOrderForm(ActForm):
 
     pay_back = forms.ChoiceField(
         label=_("The deposit"),
-        choices=[("", "is kept"), *((way, f"is paid back: {way.label}") for way in Payment)],
+        choices=[
+            ("", _("is kept")),
+            *((way, say("is paid back: {way}", way=way.label)) for way in Payment),
+        ],
         required=False,
     )
 

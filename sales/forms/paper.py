@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
@@ -13,7 +14,7 @@ from sales.services.paper import WAYS, SheetRow, SheetTotals
 from socktrade.forms import ActForm, MoneyField
 
 MOST_IN_ROW = 200
-STROKES = ("cash", "card", "asked")
+STROKES = {"cash": _("cash"), "card": _("card"), "asked": _("asked")}
 
 
 class SheetForm(ActForm):
@@ -39,8 +40,8 @@ class SheetForm(ActForm):
         super().__init__(*args, **kwargs)
         self.tiles = tiles
         for tile in tiles:
-            for stroke in STROKES:
-                self.fields[f"{stroke}-{tile.key}"] = _strokes(f"{stroke}: {tile.name}")
+            for stroke, name in STROKES.items():
+                self.fields[f"{stroke}-{tile.key}"] = _strokes(f"{name}: {tile.name}")
 
     def rows(self) -> Iterator[tuple[Tile, list[forms.BoundField]]]:
         """Yield each kind with its fields."""
@@ -85,7 +86,9 @@ class StubsForm(ActForm):
 
 
 def _strokes(label: str) -> forms.IntegerField:
-    wanted = f"Give a whole number from 0 to {MOST_IN_ROW}, or leave it empty."
+    wanted = format_lazy(
+        _("Give a whole number from 0 to {most}, or leave it empty."), most=MOST_IN_ROW
+    )
     return forms.IntegerField(
         label=label,
         required=False,

@@ -18,7 +18,7 @@ class DayField(forms.DateField):
         self.latest = latest
         kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}))
         kwargs.setdefault(
-            "error_messages", {"invalid": "That is no date. Write it like 2026-05-07."}
+            "error_messages", {"invalid": _("That is no date. Write it like 2026-05-07.")}
         )
         super().__init__(**kwargs)
 

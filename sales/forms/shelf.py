@@ -4,10 +4,11 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
-from production.models import Pair
+from production.models import Pair, Quality
 from sales.errors import SalesError
 from sales.services.shelf import MOST_COUNTED, ShelfKind
 from sales.services.shelfscan import pairs_read
@@ -17,7 +18,9 @@ from socktrade.forms import ActForm
 
 def figure_field(label: str) -> forms.IntegerField:
     """Return a field for a counted figure; empty means "not counted"."""
-    wanted = f"Give a whole number from 0 to {MOST_COUNTED}, or leave it empty."
+    wanted = format_lazy(
+        _("Give a whole number from 0 to {most}, or leave it empty."), most=MOST_COUNTED
+    )
     return forms.IntegerField(
         label=label,
         required=False,
@@ -37,7 +40,7 @@ class CountForm(ActForm):
         super().__init__(*args, **kwargs)
         self.kinds = kinds
         for kind in kinds:
-            label = f"{kind.pattern}, {kind.quality}"
+            label = f"{kind.pattern}, {Quality(kind.quality).label}"
             self.fields[kind.key] = figure_field(label)
 
     def rows(self) -> Iterator[tuple[ShelfKind, forms.BoundField]]:
@@ -103,7 +106,7 @@ class PairNumberField(forms.CharField):
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("max_length", 200)
-        kwargs.setdefault("error_messages", {"required": "Type the number on the tag."})
+        kwargs.setdefault("error_messages", {"required": _("Type the number on the tag.")})
         super().__init__(**kwargs)
         self.widget.attrs.update({"autocomplete": "off", "class": "short", "placeholder": "P1042"})
 

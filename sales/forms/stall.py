@@ -13,7 +13,13 @@ from sales.models import Payment
 from socktrade.forms import ActForm, MoneyField
 from socktrade.money import parse_minor
 
-REASONS = ("bargain", "small fault", "several at once", "friend", "last of its size")
+REASONS = (
+    _("bargain"),
+    _("small fault"),
+    _("several at once"),
+    _("friend"),
+    _("last of its size"),
+)
 
 
 class NumberForm(ActForm):

@@ -149,7 +149,7 @@ class MarketDay(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.market}, {self.date:%a} {self.date.day} {self.date:%b %Y}"
+        return str(say("{market}, {date:dated}", market=self.market, date=self.date))
 
     def get_absolute_url(self) -> str:
         """The page of the day."""

@@ -147,7 +147,9 @@ class Ask(InkModel):
     def __str__(self) -> str:
         if self.words or self.yarn is None:
             return self.words or str(self.pattern)
-        return f"{self.pattern} in {self.yarn.colour or self.yarn}"
+        return str(
+            say("{kind} in {colour}", kind=self.pattern, colour=self.yarn.colour or self.yarn)
+        )
 
 
 class CountLine(InkModel):
@@ -167,7 +169,15 @@ class CountLine(InkModel):
         ]
 
     def __str__(self) -> str:
-        return f"{self.pattern} {self.quality}: {self.counted} of {self.expected}"
+        return str(
+            say(
+                "{kind} {quality}: {counted} of {expected}",
+                kind=self.pattern,
+                quality=self.get_quality_display(),
+                counted=self.counted,
+                expected=self.expected,
+            )
+        )
 
 
 class CountSeen(InkModel):

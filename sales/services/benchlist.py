@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.models import DyeLot
 from sales.core.making import Plan
@@ -60,7 +61,9 @@ def _order_line(
 ) -> OrderLine:
     version = order.version
     if version is None:
-        return OrderLine(order, None, 0, 0, None, "Plan its pattern first; then it counts here.")
+        return OrderLine(
+            order, None, 0, 0, None, say("Plan its pattern first; then it counts here.")
+        )
     waiting = underway.get(version.pattern_id, [])
     fit = [u for u in waiting if u.version_id == version.pk and order.lot_id in (None, u.lot_id)]
     if fit:
@@ -70,10 +73,11 @@ def _order_line(
     machine = version.machine_minutes
     finish = cost.finish_minutes if cost else 2 * version.seam_minutes
     taken = yarn.take(version, 1, order.lot_id)
-    trouble = "" if taken else "No lot in the book has the yarn for it."
-    return OrderLine(
-        order, taken[0][0] if taken else None, machine + finish, machine, None, trouble
-    )
+    none = say("No lot in the book has the yarn for it.")
+    minutes = machine + finish
+    if taken:
+        return OrderLine(order, taken[0][0], minutes, machine, None)
+    return OrderLine(order, None, minutes, machine, None, none)
 
 
 def share_yarn(book: Book, plan: Plan, yarn: YarnShelf) -> tuple[list[Knit], dict[int, int]]:
@@ -108,15 +112,19 @@ def partner_strings(
     versions = kinds.in_bulk([version for version, _ in odd])
     lots = DyeLot.objects.with_yarn().in_bulk([lot for _, lot in odd])
     for (version_id, lot_id), count in odd.items():
-        yield Knit(versions[version_id], lots[lot_id], count, "partner of an odd sock")
+        yield Knit(versions[version_id], lots[lot_id], count, say("partner of an odd sock"))
 
 
 def order_strings(orders: Sequence[OrderLine]) -> Iterable[Knit]:
     """Return the strings that orders want knitted."""
     for one in orders:
         if one.lot is not None and one.order.version is not None:
-            until = f"{one.order.promised_on:%d} {one.order.promised_on:%b}"
-            yield Knit(one.order.version, one.lot, 2, f"order of {one.order.customer}, {until}")
+            why = say(
+                "order of {customer}, {until:short}",
+                customer=one.order.customer,
+                until=one.order.promised_on,
+            )
+            yield Knit(one.order.version, one.lot, 2, why)
 
 
 def baskets_to_clear(

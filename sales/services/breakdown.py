@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 
 from django.db.models import Count
 
-from patterns.core.words import say
+from patterns.core.words import Phrase, say
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import ActKind
@@ -23,7 +23,44 @@ from sales.services.report import clock_of
 from sales.services.tallies import Tally, day_tallies
 
 LEVEL = 0.9
-GROUPS = {"market": "market", "month": "month", "design": "design", "colour": "colour"}
+
+
+@dataclass(frozen=True, slots=True)
+class Grouping:
+    """A way to group sizes, in the words it is shown with."""
+
+    way: Phrase
+    heading: Phrase
+    column: Phrase
+    chart: Phrase
+
+
+GROUPS = {
+    "market": Grouping(
+        say("By market"),
+        say("Sizes by market"),
+        say("Market"),
+        say("Sold and asked for by market"),
+    ),
+    "month": Grouping(
+        say("By month"),
+        say("Sizes by month"),
+        say("Month"),
+        say("Sold and asked for by month"),
+    ),
+    "design": Grouping(
+        say("By design"),
+        say("Sizes by design"),
+        say("Design"),
+        say("Sold and asked for by design"),
+    ),
+    "colour": Grouping(
+        say("By colour"),
+        say("Sizes by colour"),
+        say("Colour"),
+        say("Sold and asked for by colour"),
+    ),
+}
 
 
 @dataclass(slots=True)
@@ -125,7 +162,7 @@ def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
         ValueError: If `by` is none of these.
     """
     if by not in GROUPS:
-        msg = say("by={by!r} must be one of {items}.", by=by, items=", ".join(GROUPS))
+        msg = f"by={by!r} must be one of {', '.join(GROUPS)}."
         raise ValueError(msg)
     return _by_colour(days) if by == "colour" else _by_acts(days, by)
 
@@ -173,7 +210,7 @@ def _by_month(day: MarketDay, _: Pattern, *, days: Sequence[MarketDay]) -> tuple
     # A range that starts or ends inside the month stays as it was asked.
     since, until = max(first, days[0].date), min(last, days[-1].date)
     query = urlencode({"since": since.isoformat(), "until": until.isoformat()})
-    return first, f"{first:%B %Y}", query
+    return first, str(say("{month:month}", month=first)), query
 
 
 def _by_design(_: MarketDay, pattern: Pattern) -> tuple[object, str, str]:
@@ -260,12 +297,13 @@ def group_chart(table: Breakdown) -> str:
         )
         for row in table.rows
     ]
-    return bar_chart(bars, f"Sold and asked for by {table.by}") if bars else ""
+    return bar_chart(bars, GROUPS[table.by].chart) if bars else ""
 
 
 def _words(cell: Cell) -> str:
-    asked = f", {cell.asked} asked for" if cell.asked else ""
-    return say("{sold} sold{asked}", sold=cell.sold, asked=asked)
+    if cell.asked:
+        return say("{sold} sold, {asked} asked for", sold=cell.sold, asked=cell.asked)
+    return say("{sold} sold", sold=cell.sold)
 
 
 def breakdown_rows(table: Breakdown) -> Iterable[tuple[object, ...]]:

@@ -18,7 +18,7 @@ def note_change(
     """Write down a change of a market, a day or an order; an import knows nobody."""
     if who is not None:
         Change.objects.create(
-            at=who.at, by=who.by, words=words[:LONGEST], market=market, day=day, order=order
+            at=who.at, by=who.by, words=str(words)[:LONGEST], market=market, day=day, order=order
         )
 
 

@@ -14,7 +14,6 @@ from sales.services.table import find_pair, number_in, table_pairs
 from sales.services.tapped import tapped_away
 
 MOST_LINES = 100
-NOT_PACKED = "The book has it {place}, not packed; kept to be sorted out."
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +105,7 @@ def claim_stubs(*, day: MarketDay, text: str, in_purchase: Collection[int] = ())
                 "“{word}” needs a look of its own: give it by itself. Nothing was added.", word=word
             )
             raise SalesError(msg, field="number")
-        note = "" if pair.pk in on_table else NOT_PACKED.format(place=pair.place_name)
+        note = "" if pair.pk in on_table else _not_packed(pair)
         said.append(Claim(pair.label, pair, pair.price_minor, note=note))
     return said
 
@@ -136,4 +135,8 @@ def _note(pair: Pair, day: MarketDay) -> str:
         return ""
     if table_pairs(day).filter(pk=pair.pk).exists():
         return ""
-    return NOT_PACKED.format(place=pair.place_name)
+    return _not_packed(pair)
+
+
+def _not_packed(pair: Pair) -> str:
+    return say("The book has it {place}, not packed; kept to be sorted out.", place=pair.place_name)

@@ -17,7 +17,7 @@ from sales.services.changes import note_change
 from socktrade.cells import safe_cell
 
 OVER = (OrderState.HANDED_OVER, OrderState.CANCELLED)
-ERASED = "erased"
+ERASED = say("erased")
 COLUMNS = (
     "order", "customer", "contact", "wish", "foot_length_mm", "shoe", "pattern", "yarn",
     "taken_on", "promised_on", "price_minor", "paid_minor", "state", "pair", "handed_over",
@@ -52,10 +52,11 @@ def erase_customer(*, order: Order, who: Who | None = None) -> Order:
     if order.state not in OVER:
         msg = say("This order is not over yet; you still need the name. Hand it over or cancel it.")
         raise SalesError(msg)
-    order.customer, order.contact, order.wish, order.shoe = ERASED, "", ERASED, ""
+    order.customer = order.wish = str(ERASED)
+    order.contact = order.shoe = ""
     order.foot_length_mm = None
     order.save(update_fields=["customer", "contact", "wish", "shoe", "foot_length_mm"])
-    note_change(who, "Customer erased.", order=order)
+    note_change(who, say("Customer erased."), order=order)
     return order
 
 

@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, F, Min, Q, Sum
+from django.db.models import Count, F, Min, OuterRef, Q, Subquery, Sum
 
+from patterns.core.words import say, say_list
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import ActKind, Pair, Quality, Yarn
@@ -40,7 +41,7 @@ class KindRow:
     @property
     def name(self) -> str:
         """What it is, in words."""
-        return str(self.pattern) if self.pattern else "number not in the book"
+        return str(self.pattern if self.pattern else say("number not in the book"))
 
     @property
     def field(self) -> str:
@@ -82,9 +83,9 @@ class Tile:
     @property
     def name(self) -> str:
         """What it is, in words; the colour only where the kind comes in several."""
-        colour = f", {self.colour}" if self.several_colours else ""
-        second = ", second" if self.quality == Quality.SECOND else ""
-        return f"{self.pattern}{colour}{second}"
+        second = [say("second")] if self.quality == Quality.SECOND else []
+        colour = [self.colour] if self.several_colours else []
+        return str(say_list([str(self.pattern), *colour, *second]))
 
     @property
     def key(self) -> str:
@@ -150,8 +151,11 @@ def asks_of(day: MarketDay) -> list[tuple[str, int]]:
     names = Pattern.objects.select_related("design").in_bulk({row[0] for row in found if row[0]})
     said = []
     for pk, colour, words, times in found:
-        kind = f"{names[pk]} in {colour}" if pk and colour else str(names[pk]) if pk else ""
-        said.append((kind or words, times))
+        kind = str(names[pk]) if pk else words
+        in_colour = pk and colour
+        said.append(
+            (say("{kind} in {colour}", kind=kind, colour=colour) if in_colour else kind, times)
+        )
     return said
 
 
@@ -282,13 +286,11 @@ def past_days(*, before: MarketDay | None = None) -> list[MarketDay]:
     days = MarketDay.objects.filter(state__in=[DayState.CLOSED, DayState.CANCELLED])
     if before:
         days = days.filter(Q(date__lt=before.date) | Q(date=before.date, pk__lt=before.pk))
-    return list(
-        days.with_market()
-        .annotate(
-            taken_minor=Sum("sales__total_minor", filter=Q(sales__act__undone_by__isnull=True))
-        )
-        .order_by("-date", "-pk")[:NEWEST]
-    )
+    # Summed for each day that is shown; a join would sum every season's first.
+    sold = Sale.objects.filter(day=OuterRef("pk"), act__undone_by__isnull=True).order_by()
+    taken = sold.values("day").annotate(sum=Sum("total_minor")).values("sum")
+    shown = days.with_market().annotate(taken_minor=Subquery(taken))
+    return list(shown.order_by("-date", "-pk")[:NEWEST])
 
 
 def last_float(day: MarketDay) -> int | None:

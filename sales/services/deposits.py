@@ -94,7 +94,7 @@ def _write(
             state=day.get_state_display(),
         )
         raise SalesError(msg, field="day")
-    act = record(ActKind.DEPOSIT, who, note=f"order {order.pk}")
+    act = record(ActKind.DEPOSIT, who, note=str(say("order {number}", number=order.pk)))
     if day is not None:
         DayAct.objects.create(act=act, day=day)
     deposit = Deposit.objects.create(

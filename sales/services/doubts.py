@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from patterns.core.words import say
+from patterns.core.words import Phrase, say
 from production.core.places import PairPlace
 from production.models import Pair, PairMove
 from sales.errors import AlreadySoldError
@@ -30,16 +30,29 @@ def doubt_about(pair: Pair, *, taken: bool, on_table: bool) -> Doubt | None:
     """
     kind = SortOut.Kind
     if taken or pair.place in OUT_WITH_SOMEBODY:
-        return Doubt(kind.SOLD_TWICE, f"{pair.label} was sold again; it {sold_when(pair)}.")
+        again = say(
+            "{label} was sold again; it {sold_when}.", label=pair.label, sold_when=sold_when(pair)
+        )
+        return Doubt(kind.SOLD_TWICE, again)
     if not on_table:
-        had = f"{pair.label} was sold, but the book had it {pair.place_name}"
-        order = Order.objects.due().filter(pair=pair).first()
-        promised = f", set aside for order {order.pk}" if order else ""
-        return Doubt(kind.NOT_PACKED, f"{had}{promised}.")
+        return Doubt(kind.NOT_PACKED, _not_packed(pair))
     return None
 
 
-def sold_when(pair: Pair) -> str:
+def _not_packed(pair: Pair) -> Phrase:
+    if order := Order.objects.due().filter(pair=pair).first():
+        return say(
+            "{label} was sold, but the book had it {place}, set aside for order {order}.",
+            label=pair.label,
+            place=pair.place_name,
+            order=order.pk,
+        )
+    return say(
+        "{label} was sold, but the book had it {place}.", label=pair.label, place=pair.place_name
+    )
+
+
+def sold_when(pair: Pair) -> Phrase:
     """Return how a pair left, as the end of a sentence about it."""
     move = (
         PairMove.objects.filter(pair=pair, end=PairPlace.SOLD)
@@ -48,11 +61,15 @@ def sold_when(pair: Pair) -> str:
         .first()
     )
     if move is None:
-        return f"is {pair.place_name}"
+        return say("is {place}", place=pair.place_name)
     at = move.act.at
-    told = f"was sold on {at.day} {at:%B %Y at %H:%M}"
-    tapped = SaleLine.objects.filter(pair=pair, holds=True, claimed="").exists()
-    return f"{told}, when a pair of its kind was tapped without a number" if tapped else told
+    if SaleLine.objects.filter(pair=pair, holds=True, claimed="").exists():
+        return say(
+            "was sold on {at:long} at {at:clock}, when a pair of its kind was tapped without "
+            "a number",
+            at=at,
+        )
+    return say("was sold on {at:long} at {at:clock}", at=at)
 
 
 def refuse_sold(pairs: Iterable[Pair]) -> None:

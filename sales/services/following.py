@@ -117,7 +117,12 @@ def follow_socks(*, order: Order, text: str, who: Who) -> Order:
             raise SalesError(msg, field="socks")
     Order.objects.filter(pk=order.pk).update(run=run)
     order.run = run
-    note_change(who, f"Knitted in {run.string}, from sock {run.first_position}.", order=order)
+    words = say(
+        "Knitted in {string}, from sock {position}.",
+        string=run.string,
+        position=run.first_position,
+    )
+    note_change(who, words, order=order)
     return order
 
 

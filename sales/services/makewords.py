@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from sales.core.making import Kind, Line
 from sales.core.reasons import make_reason, prediction_reason, rate_reason
 from sales.models import MarketDay
@@ -17,15 +17,19 @@ def kind_reasons(book: Book, history: KindHistory, kind: Kind, line: Line) -> tu
     ahead = len(book.factors(history.pattern))
     said = [
         rate_reason(history.rate, LEVEL),
-        f"The next {ahead} market day{'s' if ahead > 1 else ''}: "
-        f"{prediction_reason(book.demand(history))}",
-        f"{kind.on_hand} finished, {kind.begun} in progress.",
+        say_count(
+            "The next {count} market day: {wanted}",
+            "The next {count} market days: {wanted}",
+            ahead,
+            wanted=prediction_reason(book.demand(history)),
+        ),
+        say("{made} finished, {begun} in progress.", made=kind.on_hand, begun=kind.begun),
         make_reason(line),
     ]
     if kind.most is not None and kind.on_hand + line.count >= kind.most:
         said.append(_limit(book, history, kind))
     if history.pattern.pk not in book.prices:
-        said.append("It has no price yet; reckoned with the middle price of the others.")
+        said.append(say("It has no price yet; reckoned with the middle price of the others."))
     return tuple(said)
 
 
@@ -38,8 +42,8 @@ def _limit(book: Book, history: KindHistory, kind: Kind) -> str:
             most=kind.most,
         )
     if book.costs[history.pattern.pk].version is None:
-        return "It has no planned version to knit from."
-    return "That is all the suiting yarn in the book allows."
+        return say("It has no planned version to knit from.")
+    return say("That is all the suiting yarn in the book allows.")
 
 
 def plan_notes(
@@ -47,15 +51,15 @@ def plan_notes(
 ) -> Iterable[str]:
     """Return what she should know before she follows a plan."""
     if day is None:
-        yield "No market day is planned; the plan is for one week of your hours."
+        yield say("No market day is planned; the plan is for one week of your hours.")
     if late:
-        yield (
+        yield say(
             "Nothing washed today dries before the market, so only socks that are washed "
             "already are planned beside the orders. Look at the market day after it, too."
         )
     if orders_fill_it:
-        yield "The orders alone take all the time there is."
+        yield say("The orders alone take all the time there is.")
     if not book.found.days:
-        yield "No market day is closed yet, so every number here is a guess."
+        yield say("No market day is closed yet, so every number here is a guess.")
     if book.ahead.ends_on is None:
-        yield "The end of the season is not set, so nothing holds back what may be left over."
+        yield say("The end of the season is not set, so nothing holds back what may be left over.")

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.core.places import STEPS
 from sales.core.making import Kind, Line, Plan, Started, make
@@ -103,7 +104,10 @@ class MakePlan:
     @property
     def basket_list(self) -> list[tuple[str, str, int]]:
         """Baskets to clear in the order of work: key, name, socks (pairs for tags)."""
-        names = {step.key: step.basket for step in STEPS} | {"mate": "To mate", "tag": "To tag"}
+        names = {step.key: step.basket for step in STEPS} | {
+            "mate": say("To mate"),
+            "tag": say("To tag"),
+        }
         return [
             (key, name, self.baskets[key]) for key, name in names.items() if key in self.baskets
         ]

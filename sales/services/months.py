@@ -12,6 +12,7 @@ from django.db.models import Count, Max
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
 
+from patterns.core.words import say
 from sales.models import DayState, MarketDay, Order
 from socktrade.models import Workshop
 
@@ -82,7 +83,8 @@ def feed(*, at: dt.datetime) -> bytes:
     sheet = Calendar()
     sheet.add("prodid", "-//Socktrade//Market days//EN")
     sheet.add("version", "2.0")
-    sheet.add("x-wr-calname", f"{Workshop.current().name}: market days")
+    name = say("{workshop}: market days", workshop=Workshop.current().name)
+    sheet.add("x-wr-calname", str(name))
     every = dt.timedelta(minutes=MINUTES_BETWEEN_READS)
     sheet.add("refresh-interval", every, parameters={"VALUE": "DURATION"})
     days = (

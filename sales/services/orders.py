@@ -123,7 +123,7 @@ def take_order(
         price_minor=wish.price_minor,
         key=who.key,
     )
-    note_change(who, "Taken.", order=order)
+    note_change(who, say("Taken."), order=order)
     if wish.deposit_minor:
         take_deposit(
             order=order, amount_minor=wish.deposit_minor, paid_by=paid_by, who=who, day=day
@@ -159,7 +159,7 @@ def reserve_pair(*, order: Order, pair: Pair, who: Who | None = None) -> Order:
         raise SalesError(msg, field="pair")
     order.pair, order.state = pair, OrderState.READY
     order.save(update_fields=["pair", "state"])
-    note_change(who, f"{pair.label} set aside.", order=order)
+    note_change(who, say("{pair} set aside.", pair=pair.label), order=order)
     return order
 
 
@@ -174,7 +174,7 @@ def release_pair(*, order: Order, who: Who | None = None) -> Order:
     if order.pair_id is None:
         msg = say("No pair is set aside for this order.")
         raise SalesError(msg)
-    note_change(who, f"{order.pair} freed.", order=order)
+    note_change(who, say("{pair} freed.", pair=order.pair), order=order)
     order.pair, order.state = None, OrderState.OPEN
     order.save(update_fields=["pair", "state"])
     return order
@@ -201,7 +201,7 @@ def cancel_order(
         order.refresh_from_db(fields=["deposit_minor"])
     order.pair, order.state = None, OrderState.CANCELLED
     order.save(update_fields=["pair", "state"])
-    note_change(who, "Cancelled.", order=order)
+    note_change(who, say("Cancelled."), order=order)
     return order
 
 
@@ -245,7 +245,7 @@ def hand_over(
     line = Line(
         price_minor=order.price_minor,
         pair=order.pair,
-        reason=say("order {pk}", pk=order.pk),
+        reason=str(say("order {number}", number=order.pk)),
         set_aside=True,
     )
     tax = _taxed_away(order.price_minor, tax_percent)

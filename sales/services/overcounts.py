@@ -32,7 +32,9 @@ def found_unpacked(*, day: MarketDay, line: CountLine, pair: Pair, who: Who) -> 
     _too_many(day, line)
     [pair] = lock_pairs([pair.pk])
     _refuse_found(line, pair)
-    act = record(ActKind.FOUND, who, note=f"on the table of {day} without being packed")
+    act = record(
+        ActKind.FOUND, who, note=str(say("on the table of {day} without being packed", day=day))
+    )
     if pair.place != PairPlace.SHELF:
         move_pairs(act, [pair], PairPlace.SHELF)
     CountSeen.objects.create(act=act, pair=pair)
@@ -59,7 +61,7 @@ def undo_slip(*, day: MarketDay, line: CountLine, sale: Sale, who: Who) -> Act:
         msg = say("That purchase holds no {pattern_} of this day any more.", pattern_=line.pattern)
         raise SalesError(msg, field="sale")
     undo_act(act_id=sale.act_id, who=Who(by=who.by, at=who.at))
-    act = record(ActKind.HOME, who, note=f"purchase {sale.pk} was a slip")
+    act = record(ActKind.HOME, who, note=str(say("purchase {number} was a slip", number=sale.pk)))
     DayAct.objects.create(act=act, day=day)
     pairs = lock_pairs(one.pair_id for one in lines if one.pair_id)
     move_pairs(act, [pair for pair in pairs if pair.place == PairPlace.STALL], PairPlace.SHELF)
@@ -102,7 +104,7 @@ def _refuse_found(line: CountLine, pair: Pair) -> None:
             "{label} is no {pattern_}, {quality}. Check the tag.",
             label=pair.label,
             pattern_=line.pattern,
-            quality=line.quality,
+            quality=line.get_quality_display(),
         )
         raise SalesError(msg, field="pair")
     if pair.place not in AT_HOME:

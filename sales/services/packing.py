@@ -224,10 +224,15 @@ def _plan(
 
 
 def _reasons(kind: KindHistory, demand: Prediction, line: PackLine) -> tuple[str, ...]:
-    chance = f"Chance to sell one more: {line.next_chance:.0%}."
+    chance = say("Chance to sell one more: {following:.0%}.", following=line.next_chance)
     if line.last_chance is not None:
-        chance = f"Chance to sell pair {line.count} of it: {line.last_chance:.0%}. {chance}"
-    ahead = f"This day: {prediction_reason(demand)}"
+        chance = say(
+            "Chance to sell pair {number} of it: {last:.0%}. {more}",
+            number=line.count,
+            last=line.last_chance,
+            more=chance,
+        )
+    ahead = say("This day: {wanted}", wanted=prediction_reason(demand))
     return (rate_reason(kind.rate, LEVEL), ahead, chance)
 
 

@@ -21,7 +21,7 @@ from sales.services.table import number_in
 from sales.services.till import MOST_LINES, Line, note_ask, sell
 
 MOST_ON_SHEET = 500
-REASON = "sum of the tally sheet"
+REASON = say("sum of the tally sheet")
 WAYS = (Payment.CASH, Payment.CARD)
 
 
@@ -137,7 +137,7 @@ def _as_written(
     if off == 0 or written is None:
         return lines, None
     if not lines:
-        msg = say("The sheet has {label} money, but no stroke for it.", label=way.label)
+        msg = say("The sheet has {way} money, but no stroke for it.", way=way.label)
         raise SalesError(msg, field=f"{way}_total")
     if not day.tax_included and day.tax_percent and abs(off) <= len(lines):
         return lines, TaxTaken(written - sum(prices), included=False)
@@ -147,19 +147,23 @@ def _as_written(
     target = net if isinstance(net, int) else net.net_minor
     parts = share_out(target, prices if any(prices) else [1] * len(prices))
     changed = [
-        replace(line, price_minor=part, reason=REASON if part != line.price_minor else "")
+        replace(line, price_minor=part, reason=str(REASON) if part != line.price_minor else "")
         for line, part in zip(lines, parts, strict=True)
     ]
     return changed, None if day.tax_included else TaxTaken(written - target, included=False)
 
 
 def _differs(way: Payment, off: int) -> str:
-    side = "more" if off > 0 else "less"
+    if off > 0:
+        return say(
+            "The {way} sum is more than the tags of these pairs come to. Look at the "
+            "strokes again, or tick below that some went at another price.",
+            way=way.label,
+        )
     return say(
-        "The {label} sum is {side} than the tags of these pairs come to. Look at the "
+        "The {way} sum is less than the tags of these pairs come to. Look at the "
         "strokes again, or tick below that some went at another price.",
-        label=way.label,
-        side=side,
+        way=way.label,
     )
 
 
@@ -195,15 +199,21 @@ def _stub_lines(text: str, way: Payment) -> list[Line]:
     for word, number in numbers.items():
         pair = pairs.get(number) if number is not None else None
         if pair is None or pair.price_minor is None:
-            trouble = "is not in the book" if pair is None else "has no price"
-            msg = say(
-                "“{word:.40}” {trouble}. Enter that one at the till, with the price it went for.",
-                word=word,
-                trouble=trouble,
-            )
-            raise SalesError(msg, field=way.value)
+            raise SalesError(_not_sold(word, known=pair is not None), field=way.value)
     found = [pairs[number] for number in numbers.values() if number is not None]
     return [Line(price_minor=pair.price_minor or 0, pair=pair) for pair in found]
+
+
+def _not_sold(word: str, *, known: bool) -> str:
+    if known:
+        return say(
+            "“{word:.40}” has no price. Enter that one at the till, with the price it went for.",
+            word=word,
+        )
+    return say(
+        "“{word:.40}” is not in the book. Enter that one at the till, with the price it went for.",
+        word=word,
+    )
 
 
 def _as(who: Who, name: str) -> Who:

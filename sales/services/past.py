@@ -18,7 +18,7 @@ from sales.services.sums import takings
 from sales.services.till import HIGHEST_LINE_MINOR
 
 MOST_PAIRS = 500
-NOTE = "from before the book"
+NOTE = say("from before the book")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ def note_past_sale(*, past: PastSale, who: Who) -> Sale:
     prices = [past.price_minor] * past.pairs
     money = takings(day, prices)
     opened = timezone.make_aware(dt.datetime.combine(day.date, day.opens))
-    act = record(ActKind.SALE, Who(by=who.by, at=opened, key=who.key), note=NOTE)
+    act = record(ActKind.SALE, Who(by=who.by, at=opened, key=who.key), note=str(NOTE))
     DayAct.objects.create(act=act, day=day)
     sale = Sale.objects.create(
         act=act,
@@ -76,7 +76,7 @@ def _past_day(past: PastSale, who: Who) -> MarketDay:
     if day is None:
         day = plan_day(market=past.market, date=past.date, today=past.date)
         MarketDay.objects.filter(pk=day.pk).update(state=DayState.CLOSED, requests_noted=False)
-        note_change(who, "Written in with sales from before the book.", day=day)
+        note_change(who, say("Written in with sales from before the book."), day=day)
         day.refresh_from_db()
     elif day.state != DayState.CLOSED or _was_kept(day):
         msg = say(

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from patterns.core.words import say
 from production.services.promises import Promise
 from sales.models import Order
 
@@ -14,8 +15,9 @@ class OrderPromises:
         waiting = Order.objects.due().filter(lot=lot_id, run__isnull=True, pair__isnull=True)
         return [
             Promise(
-                what=f"order {order.pk}, promised for {order.promised_on.day} "
-                f"{order.promised_on:%B %Y}",
+                what=say(
+                    "order {order}, promised for {day:long}", order=order.pk, day=order.promised_on
+                ),
                 grams=order.yarn_g,
                 address=order.get_absolute_url(),
             )

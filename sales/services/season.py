@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from patterns.core.words import say
+from patterns.core.words import say, say_list
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import DayState, Market, MarketDay, Sale
@@ -40,9 +40,10 @@ def write_market(*, market: Market, figures: Mapping[str, Any], who: Who | None 
     for name, value in figures.items():
         setattr(market, name, value)
     market.save()
-    words = ", ".join(str(Market._meta.get_field(name).verbose_name) for name in changed)
+    names = say_list([str(Market._meta.get_field(name).verbose_name) for name in changed])
     if new or changed:
-        note_change(who, "Added." if new else f"Changed: {words}.", market=market)
+        words = say("Added.") if new else say("Changed: {names}.", names=names)
+        note_change(who, words, market=market)
     return market
 
 
@@ -67,7 +68,7 @@ def plan_day(
     [day] = give_tax([_usual_day(market, date)])
     day.factor = factor or market.factor
     day.save()
-    note_change(who, "Planned.", day=day)
+    note_change(who, say("Planned."), day=day)
     return day
 
 
@@ -106,7 +107,7 @@ def plan_weekly(
         raise SalesError(msg, field="first")
     made = MarketDay.objects.bulk_create(give_tax([_usual_day(market, date) for date in missing]))
     for day in made:
-        note_change(who, "Planned.", day=day)
+        note_change(who, say("Planned."), day=day)
     return made
 
 
@@ -130,7 +131,7 @@ def change_day(*, day: MarketDay, facts: DayFacts, who: Who | None = None) -> Ma
     _check_facts(day)
     if told:
         day.save(update_fields=["opens", "closes", "fee_minor", "factor", "note"])
-        note_change(who, f"Changed {'; '.join(told)}.", day=day)
+        note_change(who, say("Changed {what}.", what="; ".join(told)), day=day)
     return day
 
 
@@ -155,7 +156,8 @@ def cancel_day(*, day: MarketDay, reason: str = "", who: Who | None = None) -> M
     if reason:
         MarketDay.objects.filter(pk=day.pk).update(note=reason)
         day.note = reason
-    note_change(who, f"Cancelled: {reason}." if reason else "Cancelled.", day=day)
+    words = say("Cancelled: {reason}.", reason=reason) if reason else say("Cancelled.")
+    note_change(who, words, day=day)
     return day
 
 
@@ -167,7 +169,7 @@ def restore_day(*, day: MarketDay, who: Who | None = None) -> MarketDay:
         SalesError: If the day is not cancelled.
     """
     day = _change_state(day, DayState.CANCELLED, DayState.PLANNED)
-    note_change(who, "Put back into the calendar.", day=day)
+    note_change(who, say("Put back into the calendar."), day=day)
     return day
 
 
@@ -191,10 +193,10 @@ def _change_state(day: MarketDay, start: DayState, end: DayState) -> MarketDay:
     day = lock_day(day)
     if day.state != start:
         msg = say(
-            "This day is {state}; only a {label} day can be {label2}.",
+            "This day is {state}; only a {start} day can be {end}.",
             state=day.get_state_display(),
-            label=start.label,
-            label2=end.label,
+            start=start.label,
+            end=end.label,
         )
         raise SalesError(msg)
     day.state = end

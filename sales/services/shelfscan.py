@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from patterns.core.words import say
+from patterns.core.words import say, say_list
 from production.models import Act, Pair
 from production.services.acts import Who, recorded
 from sales.errors import SalesError
@@ -79,12 +79,12 @@ def seen_at(act: Act) -> dict[int, Pair]:
 
 
 def _unknown_words(unknown: Sequence[str]) -> str:
-    named = ", ".join(f"“{word[:20]}”" for word in unknown[:MOST_NAMED])
+    named = say_list([say("“{word}”", word=word[:20]) for word in unknown[:MOST_NAMED]])
     rest = len(unknown) - MOST_NAMED
-    more = f" and {rest} more" if rest > 0 else ""
+    if rest > 0:
+        named = say("{named} and {rest} more", named=named, rest=rest)
     return say(
-        "No pair of the book has the number {named}{more}. Look at the tag again, or "
+        "No pair of the book has the number {named}. Look at the tag again, or "
         "lay it aside and take the number out.",
         named=named,
-        more=more,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from patterns.models import Pattern
 from production.models import Pair
 from sales.core.charts import Bar, bar_chart
@@ -53,16 +53,22 @@ class Row:
         """What the rate rests on: never shown without it."""
         rate = self.history.rate
         if rate.guess:
-            return "guess: these days say nothing of it"
-        said = say(
+            return say("guess: these days say nothing of it")
+        if rate.untimed_days:
+            return say_count(
+                "{events:.3g} wanted in {exposure:.1f} market days, and {count} sold-out day "
+                "without a time",
+                "{events:.3g} wanted in {exposure:.1f} market days, and {count} sold-out days "
+                "without a time",
+                rate.untimed_days,
+                events=rate.events,
+                exposure=rate.exposure,
+            )
+        return say(
             "{events:.3g} wanted in {exposure:.1f} market days",
             events=rate.events,
             exposure=rate.exposure,
         )
-        if rate.untimed_days:
-            noun = "day" if rate.untimed_days == 1 else "days"
-            said += f", and {rate.untimed_days} sold-out {noun} without a time"
-        return said
 
     @property
     def bar(self) -> Bar:
@@ -71,7 +77,7 @@ class Row:
         history = self.history
         words = say("{sold} sold", sold=history.sold)
         if history.asked:
-            words += f", {history.asked} asked for"
+            words = say("{sold} sold, {asked} asked for", sold=history.sold, asked=history.asked)
         return Bar(
             label=self.name,
             value=history.sold,
@@ -105,14 +111,10 @@ class Race:
                 faster=faster,
                 slower=slower,
             )
-        sure = "almost surely" if odds >= 0.95 else "probably"
-        return say(
-            "{faster} {sure} sells faster than {slower}: {said}.",
-            faster=faster,
-            sure=sure,
-            slower=slower,
-            said=said,
-        )
+        names = {"faster": faster, "slower": slower, "said": said}
+        if odds < 0.95:
+            return say("{faster} probably sells faster than {slower}: {said}.", **names)
+        return say("{faster} almost surely sells faster than {slower}: {said}.", **names)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +140,7 @@ class SellsPage:
         """The sizes as a picture; empty when there are none."""
         if not self.sizes:
             return ""
-        title = "Sold and asked for by size, with what these days would have wanted"
+        title = say("Sold and asked for by size, with what these days would have wanted")
         return bar_chart([row.bar for row in self.sizes], title)
 
     def race(self, first: str = "", second: str = "") -> Race | None:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from django.db.models import Count, F, Sum
 from django.db.models.functions import TruncMonth
 
+from patterns.core.words import say
 from sales.models import Deposit, HandOver, Sale, TakenBack
 
-AWAY = "without a market day"
+AWAY = say("without a market day")
+ALL = say("All together")
 ADDED_UP = ("purchases", "taken", "tax", "paid_back", "tax_back", "deposits", "paid_before")
 
 
@@ -81,7 +83,7 @@ class TakingsSheet:
     @property
     def total(self) -> TakingsRow:
         """All rows together."""
-        total = TakingsRow(self.since, "All together")
+        total = TakingsRow(self.since, str(ALL))
         for row in self.rows:
             for name in ADDED_UP:
                 setattr(total, name, getattr(total, name) + getattr(row, name))
@@ -93,7 +95,7 @@ def takings_by_month(*, since: dt.date, until: dt.date) -> TakingsSheet:
     rows: dict[tuple[dt.date, str], TakingsRow] = {}
 
     def row(month: dt.datetime, market: str | None) -> TakingsRow:
-        key = month.date().replace(day=1), market or AWAY
+        key = month.date().replace(day=1), market or str(AWAY)
         return rows.setdefault(key, TakingsRow(*key))
 
     sales = Sale.objects.standing().filter(act__at__date__range=(since, until))
@@ -123,8 +125,8 @@ def takings_rows(sheet: TakingsSheet) -> Iterable[tuple[object, ...]]:
         "month", "market", "purchases", "taken", "paid_back", "kept", "tax_inside_kept",
         "without_tax", "deposits_taken", "of_taken_paid_before", "money_in",
     )  # fmt: skip
-    for row in (*sheet.rows, sheet.total):
-        month = "total" if row.market == "All together" else f"{row.month:%Y-%m}"
+    rows = [(f"{row.month:%Y-%m}", row) for row in sheet.rows]
+    for month, row in (*rows, ("total", sheet.total)):
         yield (
             month, row.market, row.purchases, row.taken, row.paid_back, row.kept,
             row.tax_owed, row.without_tax, row.deposits, row.paid_before, row.money_in,

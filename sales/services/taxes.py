@@ -80,8 +80,13 @@ def change_tax(
         },
     )  # fmt: skip
     _renew_days(market, since)
-    words = f"Tax {percent.normalize():f} %" if socks_taxed else "No tax on socks"
-    note_change(who, f"{words} from {since.day} {since:%B %Y}.", market=market)
+    if socks_taxed:
+        words = say(
+            "Tax {percent:f} % from {since:long}.", percent=percent.normalize(), since=since
+        )
+    else:
+        words = say("No tax on socks from {since:long}.", since=since)
+    note_change(who, words, market=market)
     return rule
 
 

@@ -267,8 +267,12 @@ def _open_sale(
     if day is not None:
         DayAct.objects.create(act=act, day=day)
         if day.state not in (DayState.OPEN, DayState.CLOSED):
-            story = f"Sold on {day}, but the book has that day {day.get_state_display()}."
-            SortOut.objects.create(act=act, kind=SortOut.Kind.DAY, story=story)
+            story = say(
+                "Sold on {day}, but the book has that day {state}.",
+                day=day,
+                state=day.get_state_display(),
+            )
+            SortOut.objects.create(act=act, kind=SortOut.Kind.DAY, story=str(story))
     return Sale.objects.create(
         act=act,
         day=day,
@@ -343,7 +347,7 @@ def _write_line(purchase: _Purchase, line: Line, *, read: bool) -> None:
         if not earlier:
             move_pairs(act, [pair], PairPlace.SOLD)
     if doubt is not None:
-        SortOut.objects.create(act=act, line=row, kind=doubt.kind, story=doubt.story)
+        SortOut.objects.create(act=act, line=row, kind=doubt.kind, story=str(doubt.story))
 
 
 def _doubt(purchase: _Purchase, line: Line, pair: Pair | None) -> Doubt | None:
@@ -356,8 +360,10 @@ def _doubt(purchase: _Purchase, line: Line, pair: Pair | None) -> Doubt | None:
 def _doubt_without_pair(line: Line) -> Doubt:
     kind = SortOut.Kind
     if line.number:
-        return Doubt(kind.UNKNOWN, f"“{line.number}” was sold, but the book has no such pair.")
-    return Doubt(kind.NONE_LEFT, f"A pair of {line.pattern} was sold; the book had none left.")
+        told = say("“{number}” was sold, but the book has no such pair.", number=line.number)
+        return Doubt(kind.UNKNOWN, told)
+    told = say("A pair of {kind} was sold; the book had none left.", kind=line.pattern)
+    return Doubt(kind.NONE_LEFT, told)
 
 
 def _check_lines(lines: Sequence[Line]) -> None:

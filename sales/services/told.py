@@ -39,9 +39,10 @@ def record_told(*, said: Said, day: MarketDay, who: Who, timed: bool) -> Act:
         return _purchase_told(said, day=day, who=who, timed=timed)
     if isinstance(said, SaidAsk):
         pattern = Pattern.objects.filter(pk=said.pattern).first() if said.pattern else None
-        words = said.words or ("" if pattern else f"kind {said.pattern}")
+        unknown = "" if pattern else str(say("kind {number}", number=said.pattern))
+        words = said.words or unknown
         return till.note_ask(day=day, pattern=pattern, words=words, who=who).act
-    msg = say("{name} is not recorded by itself.", name=type(said).__name__)
+    msg = f"{type(said).__name__} is not recorded by itself."
     raise TypeError(msg)
 
 
@@ -80,8 +81,10 @@ def take_back_told(*, back: SaidBack, day: MarketDay, paid_by: Payment, who: Who
         line=line, refund_minor=back.refund_minor, paid_by=paid_by, day=day, who=who
     )
     if more:
-        story = f"More was paid out for {pair} than the book has it sold for."
-        SortOut.objects.create(act=returned.act, line=line, kind=SortOut.Kind.BACK, story=story)
+        story = say("More was paid out for {pair} than the book has it sold for.", pair=pair)
+        SortOut.objects.create(
+            act=returned.act, line=line, kind=SortOut.Kind.BACK, story=str(story)
+        )
     return returned.act
 
 
@@ -124,7 +127,7 @@ def _line(said: SaidLine, pairs: dict[int, Pair], patterns: dict[int, Pattern]) 
     pattern = patterns.get(said.pattern) if said.pattern else None
     claimed = said.number if number is None else f"P{number}"
     if not claimed and pattern is None:
-        claimed = (said.name or "a kind the book has not")[:40]
+        claimed = (said.name or str(say("a kind the book has not")))[:40]
     return till.Line(
         price_minor=said.price_minor,
         pair=pair,
@@ -148,11 +151,19 @@ def _sold_beside(pair: Pair) -> SaleLine | None:
 def _back_without_sale(
     back: SaidBack, pair: Pair | None, *, day: MarketDay, paid_by: Payment, who: Who
 ) -> Act:
-    has = f"has it {pair.place_name}" if pair else "has no such pair"
     name = pair.label if pair else back.number
     act = _pay_out(name, back.refund_minor, day=day, paid_by=paid_by, who=who)
-    story = f"{name} was brought back and paid out, but the book {has}."
-    SortOut.objects.create(act=act, kind=SortOut.Kind.BACK, story=story)
+    if pair:
+        story = say(
+            "{pair} was brought back and paid out, but the book has it {place}.",
+            pair=name,
+            place=pair.place_name,
+        )
+    else:
+        story = say(
+            "{pair} was brought back and paid out, but the book has no such pair.", pair=name
+        )
+    SortOut.objects.create(act=act, kind=SortOut.Kind.BACK, story=str(story))
     return act
 
 
@@ -193,8 +204,11 @@ def _return_all(sale: Sale, who: Who) -> Act:
             # It was brought back before, and now its sale is said never to have been.
             name = line.pair.label if line.pair else line.claimed or str(line.pattern)
             done = _pay_out(name, paid, day=sale.day, paid_by=paid_by, who=who)
-            story = f"{name} was brought back before its sale was taken back: paid out twice."
-            SortOut.objects.create(act=done, kind=SortOut.Kind.BACK, story=story[:300])
+            story = say(
+                "{pair} was brought back before its sale was taken back: paid out twice.",
+                pair=name,
+            )
+            SortOut.objects.create(act=done, kind=SortOut.Kind.BACK, story=str(story)[:300])
         SortOut.objects.filter(line=line, settled_by__isnull=True).update(settled_by=done)
     return done
 
@@ -206,7 +220,7 @@ def _sell_again(back: TakenBack, who: Who) -> Act:
         price_minor=back.refund_minor,
         pair=pair,
         number="" if pair else back.claimed,
-        reason=say("not brought back after all"),
+        reason=str(say("not brought back after all")),
     )
     return till.sell(
         day=back.day,

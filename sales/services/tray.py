@@ -16,9 +16,9 @@ from sales.services.undo import undo_act
 
 STANDS, ANOTHER, ENTERED_TWICE = "stands", "another", "entered-twice"
 LABELS = {
-    STANDS: "It stands as sold",
-    ANOTHER: "It was another pair of the kind",
-    ENTERED_TWICE: "One sale, entered twice: take this one back",
+    STANDS: say("It stands as sold"),
+    ANOTHER: say("It was another pair of the kind"),
+    ENTERED_TWICE: say("One sale, entered twice: take this one back"),
 }
 NEWEST = 100
 
@@ -68,7 +68,7 @@ def cure(*, item: SortOut, name: str, who: Who) -> Act:
         raise SalesError(msg)
     if name == ENTERED_TWICE:
         return undo_act(act_id=item.act_id, who=who)
-    act = record(ActKind.SORTED, who, note=f"{LABELS[name]}.")
+    act = record(ActKind.SORTED, who, note=str(LABELS[name]))
     if name == ANOTHER:
         _give_another(act, item)
     SortOut.objects.filter(pk=item.pk).update(settled_by=act)

@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.dates import WEEKDAYS_ABBR
 from django.views.decorators.http import require_GET, require_POST
 
 from patterns.core.words import say
@@ -16,7 +17,7 @@ from socktrade.http import Request
 from socktrade.notices import say_done
 
 _MONTH = re.compile(r"(20\d\d)-(0[1-9]|1[0-2])")
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+WEEKDAYS = tuple(WEEKDAYS_ABBR.values())
 
 
 @require_GET

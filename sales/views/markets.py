@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.forms.markets import DayForm, MarketForm, TaxForm, WeeklyForm
@@ -28,7 +28,8 @@ def day_or_404(day_id: int) -> MarketDay:
 
 def months(days: Sequence[MarketDay]) -> list[tuple[str, list[MarketDay]]]:
     """Return days month by month, in the order they come."""
-    return [(name, list(inside)) for name, inside in groupby(days, lambda day: f"{day.date:%B %Y}")]
+    by_month = groupby(days, lambda day: day.date.replace(day=1))
+    return [(say("{month:month}", month=month), list(inside)) for month, inside in by_month]
 
 
 @require_GET
@@ -92,8 +93,11 @@ def _written(request: Request, market: Market, form: MarketForm) -> HttpResponse
         day = season.plan_day(market=market, date=once, today=timezone.localdate(), who=who)
         say_done(request, say("{day} is in the calendar.", day=day))
         return redirect(day)
-    say_done(request, f"{market} is {'in the book' if new else 'changed'}.")
-    return redirect("sales:day_plan", market.pk) if new else redirect("sales:market_list")
+    if new:
+        say_done(request, say("{market} is in the book.", market=market))
+        return redirect("sales:day_plan", market.pk)
+    say_done(request, say("{market} is changed.", market=market))
+    return redirect("sales:market_list")
 
 
 @require_http_methods(["GET", "POST"])
@@ -155,8 +159,10 @@ def _planned(request: Request, market: Market, form: DayForm | WeeklyForm) -> Ht
         made = season.plan_weekly(
             market=market, first=typed["first"], last=typed["last"], today=today, who=who
         )
-        plural = "day is" if len(made) == 1 else "days are"
-        say_done(request, say("{count} {plural} in the calendar.", count=len(made), plural=plural))
+        planned = say_count(
+            "{count} day is in the calendar.", "{count} days are in the calendar.", len(made)
+        )
+        say_done(request, planned)
         return redirect("sales:market_list")
     day = season.plan_day(
         market=market, date=typed["date"], today=today, factor=typed["factor"], who=who

@@ -165,7 +165,7 @@ def order_follow(request: Request, order_id: int) -> HttpResponse:
 @require_POST
 def order_release(request: Request, order_id: int) -> HttpResponse:
     """Give the pair that was set aside free again."""
-    return _change(request, order_id, orders.release_pair, "The pair is free again.")
+    return _change(request, order_id, orders.release_pair, say("The pair is free again."))
 
 
 @require_POST
@@ -179,13 +179,13 @@ def order_cancel(request: Request, order_id: int) -> HttpResponse:
         pay_back = Payment(way) if way else None
         return orders.cancel_order(order=order, who=who, pay_back=pay_back, day=day)
 
-    return _change(request, order_id, cancel, "Order cancelled.")
+    return _change(request, order_id, cancel, say("Order cancelled."))
 
 
 @require_POST
 def order_erase(request: Request, order_id: int) -> HttpResponse:
     """Take the customer's name, contact and measures out of a closed order."""
-    return _change(request, order_id, orders.erase_customer, "The customer's data are erased.")
+    return _change(request, order_id, orders.erase_customer, say("The customer's data are erased."))
 
 
 @require_GET

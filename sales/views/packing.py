@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from production.errors import ProductionError
 from production.services.acts import Who
 from sales.errors import SalesError
@@ -56,7 +56,10 @@ def day_unpack(request: Request, day_id: int) -> HttpResponse:
         try:
             act = acts.unpack_pairs(day=day, pair_ids=form.cleaned_data["pairs"], who=who)
             count = act.pair_moves.count()
-            say_done(request, say("{pairs} back on the shelf.", pairs=_pairs(count)), act_id=act.pk)
+            back = say_count(
+                "{count} pair back on the shelf.", "{count} pairs back on the shelf.", count
+            )
+            say_done(request, back, act_id=act.pk)
         except (SalesError, ProductionError) as refusal:
             say_refused(request, str(refusal))
     else:
@@ -69,7 +72,8 @@ def _packed(
 ) -> HttpResponse:
     who = Who(by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
     act = acts.pack_pairs(day=day, pair_ids=pairs, who=who)
-    say_done(request, say("{pairs} packed.", pairs=_pairs(act.pair_moves.count())), act_id=act.pk)
+    packed = say_count("{count} pair packed.", "{count} pairs packed.", act.pair_moves.count())
+    say_done(request, packed, act_id=act.pk)
     return redirect("sales:day_pack", day.pk)
 
 
@@ -95,7 +99,3 @@ def _page(
     }
     status = 422 if form.errors or numbers.errors else 200
     return render(request, "sales/pack_page.html", context, status=status)
-
-
-def _pairs(count: int) -> str:
-    return "1 pair" if count == 1 else f"{count} pairs"

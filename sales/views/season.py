@@ -98,13 +98,13 @@ def _planned(request: HttpRequest) -> tuple[WeekHoursForm, SeasonPage | None]:
 
 def _charts(page: SeasonPage) -> Iterable[tuple[str, str]]:
     for name, title in (
-        ("sales", "Pairs sold so far, nine seasons of ten inside the band"),
-        ("stock", "Pairs left after each day, nine seasons of ten inside the band"),
+        ("sales", say("Pairs sold so far, nine seasons of ten inside the band")),
+        ("stock", say("Pairs left after each day, nine seasons of ten inside the band")),
     ):
         points = []
         for row in page.days:
             band, date = getattr(row, name), row.day.date
-            points.append(BandPoint(f"{date.day} {date:%b}", band.low, band.middle, band.high))
+            points.append(BandPoint(say("{day:short}", day=date), band.low, band.middle, band.high))
         yield title, mark_safe(band_chart(points, title))  # noqa: S308 - drawn here, words escaped
 
 

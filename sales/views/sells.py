@@ -36,6 +36,7 @@ from sales.services.sizes import (
 from sales.views.answers import csv_answer
 from socktrade.workshop import workshop_of
 
+NO_KIND = say("no kind")
 YEAR_DAYS = 365
 
 
@@ -76,6 +77,7 @@ def sells_by(request: HttpRequest, by: str) -> HttpResponse:
         "by": by,
         "chart": mark_safe(group_chart(table)),  # noqa: S308 - drawn here, every word escaped
         "query": _query(form),
+        "grouping": GROUPS[by],
         "groups": GROUPS,
     }
     return render(request, "sales/sells_by.html", context, status=422 if form.errors else 200)
@@ -160,21 +162,21 @@ def _asked_kind(request: HttpRequest) -> _Asked:
     patterns = Pattern.objects.select_related("design")
     if design := _number(request, "design"):
         found = list(patterns.filter(design=design))
-        return _Asked(str(found[0].design) if found else "no design", found)
+        return _Asked(str(found[0].design) if found else str(say("no design")), found)
     if yarn_id := _number(request, "yarn"):
         yarn = Yarn.objects.filter(pk=yarn_id).first()
-        return _Asked(str(yarn) if yarn else "no yarn", list(patterns), yarn_id)
+        return _Asked(str(yarn) if yarn else str(say("no yarn")), list(patterns), yarn_id)
     # A text with a null character is no size, and PostgreSQL refuses to look for it.
     kind = request.GET.get("kind")
     if kind is None:
-        return _Asked("every kind", list(patterns))
+        return _Asked(say("every kind"), list(patterns))
     kind = kind.replace("\0", "")
     if number := _number(request, "kind"):
         found = list(patterns.filter(pk=number))
-        return _Asked(str(found[0]) if found else "no kind", found)
+        return _Asked(str(found[0]) if found else NO_KIND, found)
     group, _, size = kind.partition(":")
     found = list(patterns.filter(group=group, size_name=size))
-    return _Asked(f"{size}, all designs" if found else "no kind", found)
+    return _Asked(say("{size}, all designs", size=size) if found else NO_KIND, found)
 
 
 def _of_size(asked: _Asked, size: str) -> _Asked:
@@ -182,7 +184,7 @@ def _of_size(asked: _Asked, size: str) -> _Asked:
     if not size:
         return asked
     found = [pattern for pattern in asked.patterns if size_name(pattern) == size]
-    return replace(asked, name=f"{asked.name}, {size}" if found else "no kind", patterns=found)
+    return replace(asked, name=f"{asked.name}, {size}" if found else NO_KIND, patterns=found)
 
 
 def _number(request: HttpRequest, name: str) -> int | None:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from patterns.models import Pattern
 from production.errors import ProductionError
 from production.models import Quality
@@ -24,7 +24,7 @@ from sales.forms.stall import (
     PayForm,
     PriceForm,
 )
-from sales.models import DayState, MarketDay, Payment
+from sales.models import DayState, MarketDay, Payment, Sale
 from sales.services import daysheet, sums, till
 from sales.services.claims import Claim, claim, claim_stubs
 from sales.views.cart import Cart, CartLine
@@ -194,37 +194,33 @@ def _sold(request: Request, day: MarketDay, cart: Cart, form: PayForm) -> HttpRe
         cart.clear_at_once()
     for back in returned:
         told = shown(request, back.refund_minor)
-        say_done(
-            request,
-            say("{pair} came back for {told}.", pair=back.line.pair, told=told),
-            act_id=back.act_id,
-        )
+        came = say("{pair} came back for {money}.", pair=back.line.pair, money=told)
+        say_done(request, came, act_id=back.act_id)
     if sale:
-        pairs = "1 pair" if sold == 1 else f"{sold} pairs"
-        total = shown(request, sale.total_minor)
-        say_done(
-            request,
-            say(
-                "Sold: {pairs} for {total}, {label}.{change}",
-                pairs=pairs,
-                total=total,
-                label=paid_by.label,
-                change=change,
-            ),
-            act_id=sale.act_id,
-        )
+        say_done(request, _sold_words(request, sale, sold, change), act_id=sale.act_id)
     return redirect("sales:stall", day.pk)
+
+
+def _sold_words(request: Request, sale: Sale, pairs: int, change: str) -> str:
+    said = say_count(
+        "Sold: {count} pair for {total}, {way}.",
+        "Sold: {count} pairs for {total}, {way}.",
+        pairs,
+        total=shown(request, sale.total_minor),
+        way=Payment(sale.paid_by).label,
+    )
+    return f"{said} {change}" if change else said
 
 
 def _change(request: Request, due: int, given: int | None, paid_by: Payment) -> str:
     if due < 0:
-        return say(" Pay out {shown}.", shown=shown(request, -due))
+        return say("Pay out {money}.", money=shown(request, -due))
     if given is None or paid_by != Payment.CASH:
         return ""
     if given < due:
-        msg = say("{shown} are missing.", shown=shown(request, due - given))
+        msg = say("{money} are missing.", money=shown(request, due - given))
         raise SalesError(msg, field="given")
-    return say(" Change: {shown}.", shown=shown(request, change_due(due, given)))
+    return say("Change: {money}.", money=shown(request, change_due(due, given)))
 
 
 def _tapped(day: MarketDay, key: str) -> CartLine | None:
@@ -256,7 +252,7 @@ def _tapped(day: MarketDay, key: str) -> CartLine | None:
         list_minor=price,
         pattern=pattern.pk,
         quality=quality,
-        doubt="The book has none left on the table; kept to be sorted out.",
+        doubt=str(say("The book has none left on the table; kept to be sorted out.")),
     )
 
 
@@ -270,7 +266,7 @@ def _claimed(said: Claim, price: int | None) -> CartLine:
         quality=pair.quality if pair else Quality.FIRST,
         pair=pair.pk if pair else None,
         number=said.number,
-        doubt="Recorded anyway; kept to be sorted out." if said.question else said.note,
+        doubt=str(say("Recorded anyway; kept to be sorted out.") if said.question else said.note),
         anyway=bool(said.question),
     )
 

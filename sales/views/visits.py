@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from patterns.core.words import say
 from patterns.models import Pattern
 from production.errors import ProductionError
+from production.models import Pair
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.forms.stall import AskedForm, BackForm, RefundForm
@@ -71,10 +72,19 @@ def stall_back(request: Request, day_id: int) -> HttpResponse:
         line = sold_line(pair) if pair else None
         if line:
             return redirect("sales:stall_refund", day.pk, line.pk)
-        place = f"{pair.label} is {pair.place_name}" if pair else "The book has no such pair"
-        form.add_error("number", say("{place}; there is no sale of it to take back.", place=place))
+        form.add_error("number", _no_sale(pair))
     status = 422 if form.errors else 200
     return render(request, "sales/stall_back.html", {"day": day, "form": form}, status=status)
+
+
+def _no_sale(pair: Pair | None) -> str:
+    if pair is None:
+        return say("The book has no such pair; there is no sale of it to take back.")
+    return say(
+        "{pair} is {place}; there is no sale of it to take back.",
+        pair=pair.label,
+        place=pair.place_name,
+    )
 
 
 @never_cache
