@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, F, Min, OuterRef, Q, Subquery, Sum
 
+from patterns.core.words import say, say_list
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import ActKind, Pair, Quality, Yarn
@@ -40,7 +41,7 @@ class KindRow:
     @property
     def name(self) -> str:
         """What it is, in words."""
-        return str(self.pattern) if self.pattern else "number not in the book"
+        return str(self.pattern if self.pattern else say("number not in the book"))
 
     @property
     def field(self) -> str:
@@ -82,9 +83,9 @@ class Tile:
     @property
     def name(self) -> str:
         """What it is, in words; the colour only where the kind comes in several."""
-        colour = f", {self.colour}" if self.several_colours else ""
-        second = ", second" if self.quality == Quality.SECOND else ""
-        return f"{self.pattern}{colour}{second}"
+        second = [say("second")] if self.quality == Quality.SECOND else []
+        colour = [self.colour] if self.several_colours else []
+        return str(say_list([str(self.pattern), *colour, *second]))
 
     @property
     def key(self) -> str:
@@ -150,8 +151,11 @@ def asks_of(day: MarketDay) -> list[tuple[str, int]]:
     names = Pattern.objects.select_related("design").in_bulk({row[0] for row in found if row[0]})
     said = []
     for pk, colour, words, times in found:
-        kind = f"{names[pk]} in {colour}" if pk and colour else str(names[pk]) if pk else ""
-        said.append((kind or words, times))
+        kind = str(names[pk]) if pk else words
+        in_colour = pk and colour
+        said.append(
+            (say("{kind} in {colour}", kind=kind, colour=colour) if in_colour else kind, times)
+        )
     return said
 
 
