@@ -131,11 +131,16 @@ PAIR_PLACE_NAMES = {
     PairPlace.GONE: say("gone"),
     PairPlace.SPLIT: say("split into socks again"),
 }
-YARN_PLACES = {
+_PARTS = {
+    "hem": say("hem"),
+    "cuff": say("cuff"),
+    "leg": say("leg"),
+    "heel": say("heel"),
+    "foot": say("foot"),
+    "toe": say("toe"),
     "heel and toe": say("heel and toe"),
     "toe and heel": say("toe and heel"),
 }
-"""Places of a yarn that the book itself writes: as they are kept, and as they are said."""
 
 IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_MATE)
 
@@ -165,6 +170,11 @@ _PAIR_MOVES: dict[PairPlace | None, frozenset[PairPlace]] = {
     PairPlace.GONE: frozenset({PairPlace.SHELF, PairPlace.SOLD}),
     PairPlace.SPLIT: frozenset(),
 }
+
+
+def part_name(part: str) -> str:
+    """Return a part of a sock in words; one that the book does not know as it is written."""
+    return _PARTS.get(part, part)
 
 
 def sock_may_move(start: SockPlace | None, end: SockPlace) -> bool:

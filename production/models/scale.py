@@ -47,7 +47,9 @@ class Package(InkModel):
         ]
 
     def __str__(self) -> str:
-        return f"{'cone' if self.has_core else 'ball'} {self.number}"
+        if self.has_core:
+            return say("cone {number}", number=self.number)
+        return say("ball {number}", number=self.number)
 
 
 class PackageWeight(InkModel):

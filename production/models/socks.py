@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
 from patterns.models import PatternVersion
-from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace
+from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace, part_name
 from production.models.acts import SOCK_PLACES, Act
 from production.models.yarn import DyeLot
 
@@ -41,7 +41,9 @@ class String(models.Model):
     act = models.OneToOneField(Act, on_delete=models.PROTECT, related_name="string")
 
     def __str__(self) -> str:
-        return f"String {self.number}" if self.number != OPENING_STRING else "Opening stock"
+        if self.number == OPENING_STRING:
+            return say("Opening stock")
+        return say("String {number}", number=self.number)
 
     def get_absolute_url(self) -> str:
         """The page of the string."""
@@ -100,6 +102,11 @@ class RunYarn(models.Model):
 
     def __str__(self) -> str:
         return f"{self.grams:g} g {self.lot} ({self.role})"
+
+    @property
+    def place_name(self) -> str:
+        """Where in the sock, in words; without a place what the yarn does."""
+        return part_name(self.place) if self.place else self.get_role_display()
 
 
 class SockQuerySet(models.QuerySet["Sock"]):

@@ -113,10 +113,10 @@ def move_socks(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
     for sock in socks:
         if not sock_may_move(SockPlace(sock.place), end):
             msg = say(
-                "Sock {number} is {place_name}; it cannot go {SOCK_PLACE_NAMES} from there.",
+                "Sock {number} is {place}; it cannot go {end} from there.",
                 number=sock.number,
-                place_name=sock.place_name,
-                SOCK_PLACE_NAMES=SOCK_PLACE_NAMES[end],
+                place=sock.place_name,
+                end=SOCK_PLACE_NAMES[end],
             )
             raise MoveNotAllowedError(msg)
     _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
@@ -133,9 +133,9 @@ def put_socks_back(act: Act, socks: Sequence[Sock], end: SockPlace) -> None:
     for sock in socks:
         if not sock_may_go_back(SockPlace(sock.place), end):
             msg = say(
-                "Sock {number} is {place_name}; there is no way back from there.",
+                "Sock {number} is {place}; there is no way back from there.",
                 number=sock.number,
-                place_name=sock.place_name,
+                place=sock.place_name,
             )
             raise MoveNotAllowedError(msg)
     _write_sock_moves(act, [(sock, sock.place, end, None) for sock in socks])
@@ -146,9 +146,9 @@ def join_pair(act: Act, pair: Pair, socks: Sequence[Sock]) -> None:
     for sock in socks:
         if not sock_may_move(SockPlace(sock.place), SockPlace.IN_PAIR):
             msg = say(
-                "Sock {number} is {place_name}; only socks to mate become a pair.",
+                "Sock {number} is {place}; only socks to mate become a pair.",
                 number=sock.number,
-                place_name=sock.place_name,
+                place=sock.place_name,
             )
             raise MoveNotAllowedError(msg)
     SockMove.objects.bulk_create(
@@ -191,10 +191,10 @@ def move_pairs(
         elsewhere = place == PairPlace.SOLD if start is None else place != start
         if elsewhere or not pair_may_move(place, end):
             msg = say(
-                "{label} is {place_name}; it cannot go {PAIR_PLACE_NAMES}.",
+                "{label} is {place}; it cannot go {end}.",
                 label=pair.label,
-                place_name=pair.place_name,
-                PAIR_PLACE_NAMES=PAIR_PLACE_NAMES[end],
+                place=pair.place_name,
+                end=PAIR_PLACE_NAMES[end],
             )
             raise MoveNotAllowedError(msg)
     _write_pair_moves(act, [(pair, pair.place, end) for pair in pairs])
@@ -260,9 +260,8 @@ def undo_act(*, act_id: int, by: User, at: dt.datetime) -> Act:
         raise CannotUndoError(msg)
 
     refuse_if_wound_off(act)
-    reverse = record(
-        ActKind.UNDO, Who(by=by, at=at), note=f"{act.get_kind_display()} taken back", undoes=act
-    )
+    note = str(say("{act} taken back", act=act.get_kind_display()))
+    reverse = record(ActKind.UNDO, Who(by=by, at=at), note=note, undoes=act)
     _reverse_marks(reverse, act)
     _reverse_pair_moves(reverse, act)
     _reverse_sock_moves(reverse, act)
@@ -328,8 +327,8 @@ def _refuse_if_moved_on(
         if later:
             kind = ActKind(later[1]).label
             msg = say(
-                "{names} has moved on since ({kind}). Undo that act first.",
-                names=names[later[0]],
+                "{name} has moved on since ({kind}). Undo that act first.",
+                name=names[later[0]],
                 kind=kind,
             )
             raise CannotUndoError(msg)

@@ -8,7 +8,17 @@ from dataclasses import dataclass, field
 from django.db.models import Count, Max, Min
 from django.db.models.functions import Coalesce
 
-from production.core.places import STEPS, PairPlace, SockPlace, Step
+from patterns.core.words import say, say_list
+from production.core.places import (
+    MATE_BASKET,
+    MATE_VERB,
+    STEPS,
+    TAG_BASKET,
+    TAG_VERB,
+    PairPlace,
+    SockPlace,
+    Step,
+)
 from production.models import Act, Load, Pair, Sock, SockMove, String
 from production.services.loads import LoadKind, dark_lots, load_of
 from production.services.paces import Pace, hours_and_minutes, learned_paces
@@ -125,7 +135,9 @@ class InWork:
     def places(self) -> str:
         """How many of its socks are where, e.g. `4 to seam, 2 in a pair`."""
         counts = Counter(sock.place_name for sock in self.socks)
-        return ", ".join(f"{count} {place}" for place, count in counts.items())
+        return say_list(
+            [say("{count} {place}", count=count, place=place) for place, count in counts.items()]
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +175,9 @@ def basket_cards(workshop: Workshop | None = None) -> list[BasketCard]:
             continue
         count, oldest, begun = row["count"], row["oldest"], row["begun"]
         cards.append(BasketCard(key, title, verb, "sock", count, oldest, paces[key], begun))
-    tag = BasketCard("tag", "To tag", "Tag", "pair", pairs["count"], pairs["oldest"], paces["tag"])
+    tag = BasketCard(
+        "tag", TAG_BASKET, TAG_VERB, "pair", pairs["count"], pairs["oldest"], paces["tag"]
+    )
     return [*cards, tag]
 
 
@@ -223,7 +237,7 @@ def kind_of(sock: Sock) -> str:
 def _sock_baskets() -> Iterator[tuple[str, str, str, SockPlace]]:
     for step in STEPS:
         yield step.key, step.basket, step.verb, step.start
-    yield "mate", "To mate", "Mate", SockPlace.TO_MATE
+    yield "mate", MATE_BASKET, MATE_VERB, SockPlace.TO_MATE
 
 
 def _page(counts: list[tuple[int, int]]) -> tuple[list[int], bool]:

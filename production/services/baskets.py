@@ -40,11 +40,11 @@ def do_step(
     for sock in socks:
         if sock.place != chosen.start:
             msg = say(
-                "Sock {number} is not in “{basket}” any more: it is {place_name}. Nothing was "
+                "Sock {number} is not in “{basket}” any more: it is {place}. Nothing was "
                 "moved; look at the basket again.",
                 number=sock.number,
                 basket=chosen.basket,
-                place_name=sock.place_name,
+                place=sock.place_name,
             )
             raise MoveNotAllowedError(msg)
     act = record(ActKind(step), who, note=note, minutes=minutes)
@@ -69,10 +69,10 @@ def step_back(*, sock_ids: Iterable[int], who: Who, note: str = "") -> Act:
     if len(places) > 1 or place not in IN_WORK:
         sock = next((one for one in socks if one.place not in IN_WORK), socks[0])
         msg = say(
-            "Sock {number} is {place_name}. Socks are put back out of one basket at a "
+            "Sock {number} is {place}. Socks are put back out of one basket at a "
             "time; nothing was moved.",
             number=sock.number,
-            place_name=sock.place_name,
+            place=sock.place_name,
         )
         raise MoveNotAllowedError(msg)
     step = step_before(place, steps_off())
@@ -179,14 +179,17 @@ def _refuse_empty(socks: Sequence[Sock]) -> None:
 def _refuse_no_length(length_mm: int, field: str) -> None:
     shortest, longest = LENGTHS_MM[field]
     if not shortest <= length_mm <= longest:
-        name = "foot" if field == "foot_mm" else "leg"
-        msg = say(
-            "{length_mm} mm is no {name} of a sock; measure between {shortest} and {longest} mm.",
-            length_mm=length_mm,
-            name=name,
-            shortest=shortest,
-            longest=longest,
-        )
+        figures = {"length": length_mm, "least": shortest, "most": longest}
+        if field == "foot_mm":
+            msg = say(
+                "{length} mm is no foot of a sock; measure between {least} and {most} mm.",
+                **figures,
+            )
+        else:
+            msg = say(
+                "{length} mm is no leg of a sock; measure between {least} and {most} mm.",
+                **figures,
+            )
         raise ProductionError(msg, field=field)
 
 
@@ -196,8 +199,8 @@ def _refuse_unless_loose(sock: Sock) -> None:
         raise MoveNotAllowedError(msg)
     if sock.place in {SockPlace.SCRAP, SockPlace.UNMADE}:
         msg = say(
-            "Sock {number} is {place_name}. Undo that first, if it was a slip.",
+            "Sock {number} is {place}. Undo that first, if it was a slip.",
             number=sock.number,
-            place_name=sock.place_name,
+            place=sock.place_name,
         )
         raise MoveNotAllowedError(msg)

@@ -5,12 +5,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from patterns.core.words import say, say_list
 from production.core.fibre import Drift, Label, Part, drift, label_by_choice
+from production.core.places import part_name
 from production.core.tagwords import ASK
 from production.models import Act, DyeLot, RunYarn, Sock, TagText
 from production.services.label_choices import MadeChoices, choices_for_parts
 
-MARKETS = {"us": "United States", "eu": "European Union", "uk": "Great Britain"}
+MARKETS = {
+    "us": say("United States"),
+    "eu": say("European Union"),
+    "uk": say("Great Britain"),
+}
 EARLIER_LOOKED_AT = 20
 
 
@@ -21,6 +27,7 @@ class InIt:
     lot: DyeLot
     role: str
     place: str
+    place_name: str
     grams: Fraction
     sections: str
 
@@ -105,7 +112,7 @@ def yarns_in(socks: Sequence[Sock]) -> tuple[InIt, ...]:
         grams[key] = grams.get(key, Fraction(0)) + weight
         first.setdefault(key, use)
     return tuple(
-        InIt(use.lot, use.role, use.place or use.get_role_display(), grams[key], _sections(use))
+        InIt(use.lot, use.role, use.place, use.place_name, grams[key], _sections(use))
         for key, use in first.items()
     )
 
@@ -124,15 +131,20 @@ def parts_of(rows: Sequence[InIt]) -> tuple[tuple[Part, ...], str]:
         try:
             parts.append(Part(yarns[yarn_id].content, weight, role=role, place=place))
         except ValueError as problem:
-            return (), f"{yarns[yarn_id]}: {problem}"
-    return tuple(parts), "" if parts else "The book does not know which yarn is in it."
+            return (), say("{yarn}: {problem}", yarn=yarns[yarn_id], problem=problem)
+    return tuple(parts), "" if parts else say("The book does not know which yarn is in it.")
 
 
 def _sections(use: RunYarn) -> str:
     if use.role != "base" or use.grams < use.run.version.grams:
         return ""
     known: list[dict[str, Any]] = [one for one in use.run.version.sections if "grams" in one]
-    return ", ".join(f"{one['name']} {one['grams']:.1f} g" for one in known)
+    return say_list(
+        [
+            say("{part} {grams:.1f} g", part=part_name(one["name"]), grams=float(one["grams"]))
+            for one in known
+        ]
+    )
 
 
 def _earlier(pattern_id: int, labels: Sequence[MarketLabel]) -> Earlier | None:

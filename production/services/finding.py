@@ -8,6 +8,7 @@ from operator import and_
 
 from django.db.models import Q
 
+from patterns.core.words import say
 from patterns.models import Pattern
 from production.models import DyeLot, Load, Pair, Sock, String
 
@@ -62,7 +63,11 @@ def _socks_numbered(number: int, position: int) -> list[Found]:
         return []
     socks = Sock.objects.filter(string__number=number, position=position).with_kind()
     return [
-        Found(f"Sock {sock.number}: {sock.version.pattern}", sock.get_absolute_url(), "sock")
+        Found(
+            say("Sock {number}: {pattern}", number=sock.number, pattern=sock.version.pattern),
+            sock.get_absolute_url(),
+            say("sock"),
+        )
         for sock in socks
     ]
 
@@ -72,7 +77,7 @@ def _pairs_numbered(number: int) -> list[Found]:
         return []
     pairs = Pair.objects.filter(number=number).with_kind()
     return [
-        Found(f"{pair.label}: {pair.version.pattern}", pair.get_absolute_url(), "pair")
+        Found(f"{pair.label}: {pair.version.pattern}", pair.get_absolute_url(), say("pair"))
         for pair in pairs
     ]
 
@@ -81,7 +86,7 @@ def _strings_numbered(number: int) -> list[Found]:
     if number > LARGEST_NUMBER:
         return []
     return [
-        Found(str(string), string.get_absolute_url(), "string")
+        Found(str(string), string.get_absolute_url(), say("string"))
         for string in String.objects.filter(number=number)
     ]
 
@@ -90,7 +95,7 @@ def _loads_numbered(number: int) -> list[Found]:
     if number > LARGEST_NUMBER:
         return []
     return [
-        Found(f"{load}: {load.name}", load.get_absolute_url(), "load")
+        Found(f"{load}: {load.name}", load.get_absolute_url(), say("load"))
         for load in Load.objects.filter(number=number)
     ]
 
@@ -104,11 +109,11 @@ def _by_words(words: Sequence[str]) -> list[Found]:
     )
     return [
         *(
-            Found(str(pattern), pattern.get_absolute_url(), "pattern")
+            Found(str(pattern), pattern.get_absolute_url(), say("pattern"))
             for pattern in patterns.by_size()[:MOST_FOUND]
         ),
         *(
-            Found(str(lot), lot.get_absolute_url(), "lot")
+            Found(str(lot), lot.get_absolute_url(), say("lot"))
             for lot in lots.order_by("-pk")[:MOST_FOUND]
         ),
     ]

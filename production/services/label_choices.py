@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from django.db import transaction
 from django.db.models import Q
 
-from patterns.core.words import say
+from patterns.core.words import say, say_list
 from patterns.models import Pattern
 from production.core.care import LABEL_BASES
 from production.core.fibre import ROLES, Choices, canonical_fibre
+from production.core.fibre.names import name_refusal
 from production.core.fibre.unknown import STOCKS
 from production.errors import ProductionError
 from production.models import LabelChoice, Pair, RunYarn, Yarn
@@ -137,9 +138,7 @@ def _checked(kind: str, value: str) -> str:
         try:
             return canonical_fibre(value)
         except ValueError as problem:
-            raise ProductionError(
-                str(problem).removeprefix("content names "), field="value"
-            ) from problem
+            raise ProductionError(name_refusal(value), field="value") from problem
     known: dict[str, Sequence[str]] = {
         KINDS.EXCLUDE: [role for role in ROLES if role in LEFT_OUT],
         KINDS.UNKNOWN: STOCKS,
@@ -154,7 +153,7 @@ def _checked(kind: str, value: str) -> str:
         msg = say(
             "“{value}” does not go with it; choose {items}.",
             value=value,
-            items=", ".join(known[kind]),
+            items=say_list(list(known[kind])),
         )
         raise ProductionError(msg, field="value")
     return value

@@ -6,6 +6,7 @@ from itertools import combinations
 
 from django.db.models import Exists, OuterRef
 
+from patterns.core.words import say
 from production.core.care import CareSet, care_words, load_key, may_share_load
 from production.core.places import SockPlace
 from production.models import DyeLot, RunYarn, Sock, Yarn
@@ -38,8 +39,15 @@ class YarnCare:
     first_time: tuple[DyeLot, ...]
 
 
-UNWASHED = "Not to be washed"
-UNKNOWN = LoadKind("Care not known", known=False)
+UNWASHED = say("Not to be washed")
+UNKNOWN = LoadKind(say("Care not known"), known=False)
+_WASHES = {
+    ("machine", "hot"): say("Machine wash hot"),
+    ("machine", "warm"): say("Machine wash warm"),
+    ("machine", "cold"): say("Machine wash cold"),
+    ("hand", "warm"): say("Hand wash warm"),
+    ("hand", "cold"): say("Hand wash cold"),
+}
 
 
 def care_of(sock: Sock) -> CareSet | None:
@@ -55,18 +63,24 @@ def load_of(sock: Sock, dark: Collection[int] = ()) -> LoadKind:
     """Return the load that a sock belongs to; `dark` as told by `dark_lots`."""
     bleeding = {use.lot.pk: use.lot for use in sock.run.yarns.all() if use.lot_id in dark}
     care = care_of(sock)
-    first = "".join(
-        f"; lot {lot.code} is dark and was never washed: by itself" for lot in bleeding.values()
-    )
+    name = _load_name(care)
+    for lot in bleeding.values():
+        name = say(
+            "{load}; lot {code} is dark and was never washed: by itself", load=name, code=lot.code
+        )
+    return LoadKind(name, known=care is not None, dark=frozenset(bleeding))
+
+
+def _load_name(care: CareSet | None) -> str:
     if care is None:
-        return LoadKind(f"{UNKNOWN.name}{first}", known=False, dark=frozenset(bleeding))
+        return UNKNOWN.name
     if care.wash == "none":
-        return LoadKind(f"{UNWASHED}{first}", dark=frozenset(bleeding))
+        return UNWASHED
     wash, temperature, cycle = load_key(care)
-    gentle = ", gentle cycle" if wash == "machine" and cycle == "gentle" else ""
-    alone = ", by itself" if "wash_separately" in care.warnings else ""
-    name = f"{wash.capitalize()} wash {temperature}{gentle}{alone}{first}"
-    return LoadKind(name, dark=frozenset(bleeding))
+    name = _WASHES[wash, temperature]
+    if wash == "machine" and cycle == "gentle":
+        name = say("{wash}, gentle cycle", wash=name)
+    return say("{wash}, by itself", wash=name) if "wash_separately" in care.warnings else name
 
 
 def dark_lots() -> frozenset[int]:
@@ -93,7 +107,7 @@ def _dark_clashes(socks: Sequence[Sock]) -> list[str]:
     own = [{use.lot_id for use in sock.run.yarns.all()} & dark for sock in socks]
     lots = {use.lot for sock in socks for use in sock.run.yarns.all() if use.lot_id in dark}
     return [
-        f"{lot} is dark and was never washed: wash it by itself the first time."
+        say("{lot} is dark and was never washed: wash it by itself the first time.", lot=lot)
         for lot in sorted(lots, key=str)
         if any(lot.pk not in bleeding for bleeding in own)
     ]
@@ -106,18 +120,28 @@ def _care_clashes(socks: Sequence[Sock]) -> list[str]:
         if care is not None:
             cares.setdefault(str(sock.lot.yarn), care)
     unwashed = [
-        f"{yarn} may not be washed by its care: {' '.join(care_words(care))}"
+        say(
+            "{yarn} may not be washed by its care: {words}",
+            yarn=yarn,
+            words=" ".join(care_words(care)),
+        )
         for yarn, care in sorted(cares.items())
         if care.wash == "none"
     ]
     washed = sorted((yarn, care) for yarn, care in cares.items() if care.wash != "none")
     found = [
-        f"{one} ({_wash(a)}) and {other} ({_wash(b)}) may not share a load."
+        say(
+            "{one} ({wash}) and {other} ({other_wash}) may not share a load.",
+            one=one,
+            wash=_wash(a),
+            other=other,
+            other_wash=_wash(b),
+        )
         for (one, a), (other, b) in combinations(washed, 2)
         if not may_share_load(a, b)
     ]
     rest = len(found) - MOST_CLASHES
-    more = [f"And {rest} more of the kind."] if rest > 0 else []
+    more = [say("And {count} more of the kind.", count=rest)] if rest > 0 else []
     return [*unwashed, *found[:MOST_CLASHES], *more]
 
 

@@ -70,7 +70,7 @@ def story_of_lot(lot: DyeLot, *, before: int | None = None) -> LotStory:
 def _strings(lot: DyeLot, socks: list[Sock]) -> tuple[StringInLot, ...]:
     roles: dict[int, list[str]] = {}
     for use in RunYarn.objects.filter(lot=lot, run__in={sock.run_id for sock in socks}):
-        roles.setdefault(use.run_id, []).append(use.place or use.get_role_display())
+        roles.setdefault(use.run_id, []).append(use.place_name)
     sales: dict[int, list[Act]] = {}
     moves = PairMove.objects.filter(
         pair__in={sock.pair_id for sock in socks if sock.pair_id},

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core.mating import mate, row_mm, tolerance_of
 from production.core.places import IN_WORK, SockPlace
@@ -158,12 +159,21 @@ def _kind(sock: Sock) -> Kind:
 def _odd(sock: Sock, alike: Sequence[Sock]) -> OddSock:
     others = [other for other in alike if other.pk != sock.pk]
     nearest = min(others, key=lambda other: abs(foot_of(other) - foot_of(sock)), default=None)
-    second = ", a second too" if sock.quality == Quality.SECOND else ""
-    kind = f"{sock.version.pattern}, {sock.version.needles} needles, {sock.lot}"
     return OddSock(
         sock=sock,
-        wants=f"one more of {kind}{second}",
+        wants=_wanted(sock),
         foot_mm=foot_of(sock),
         nearest=nearest,
         difference_mm=abs(foot_of(nearest) - foot_of(sock)) if nearest else 0,
     )
+
+
+def _wanted(sock: Sock) -> str:
+    kind = {
+        "pattern": sock.version.pattern,
+        "needles": sock.version.needles,
+        "lot": sock.lot,
+    }
+    if sock.quality == Quality.SECOND:
+        return say("one more of {pattern}, {needles} needles, {lot}, a second too", **kind)
+    return say("one more of {pattern}, {needles} needles, {lot}", **kind)

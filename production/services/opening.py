@@ -83,7 +83,7 @@ def _new_run(act: Act, stock: OldStock) -> StringRun:
     if string is not None:
         first += string.socks.aggregate(last=Max("position"))["last"] or 0
     if first + 2 * stock.pairs > LAST_POSITION:
-        msg = say("The opening stock holds at most {figure} pairs.", figure=LAST_POSITION // 2)
+        msg = say("The opening stock holds at most {most} pairs.", most=LAST_POSITION // 2)
         raise ProductionError(msg, field="count")
     run = StringRun.objects.create(
         string=string or String.objects.create(number=OPENING_STRING, act=act),
@@ -141,9 +141,9 @@ def _new_socks(act: Act, run: StringRun, pairs: list[Pair]) -> list[Sock]:
 def _check(stock: OldStock) -> None:
     if not 1 <= stock.pairs <= MOST_PAIRS:
         msg = say(
-            "{pairs} is no count of pairs; give 1 to {MOST_PAIRS}.",
+            "{pairs} is no count of pairs; give 1 to {most}.",
             pairs=stock.pairs,
-            MOST_PAIRS=MOST_PAIRS,
+            most=MOST_PAIRS,
         )
         raise ProductionError(msg, field="count")
     if stock.quality not in (Quality.FIRST, Quality.SECOND):
@@ -154,8 +154,8 @@ def _check(stock: OldStock) -> None:
         raise ProductionError(msg, field="quality")
     if not 0 <= stock.price_minor <= HIGHEST_PRICE_MINOR:
         msg = say(
-            "{price_minor} is no price in minor units; 0 to {HIGHEST_PRICE_MINOR}.",
-            price_minor=stock.price_minor,
-            HIGHEST_PRICE_MINOR=HIGHEST_PRICE_MINOR,
+            "{price} is no price in minor units; 0 to {most}.",
+            price=stock.price_minor,
+            most=HIGHEST_PRICE_MINOR,
         )
         raise ProductionError(msg, field="price")

@@ -59,5 +59,7 @@ def hours_and_minutes(minutes: int) -> str:
     """Return minutes the way a person says them, e.g. `1 h 45 min`."""
     hours, rest = divmod(minutes, 60)
     if not hours:
-        return say("{rest} min", rest=rest)
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
+        return say("{minutes} min", minutes=rest)
+    if not rest:
+        return say("{hours} h", hours=hours)
+    return say("{hours} h {minutes} min", hours=hours, minutes=rest)

@@ -89,9 +89,9 @@ def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who
     for field, minor in (("first", first_minor), ("second", second_minor)):
         if not 0 <= minor <= HIGHEST_PRICE_MINOR:
             msg = say(
-                "{minor} is no price; give 0 to {HIGHEST_PRICE_MINOR} in minor units.",
+                "{minor} is no price; give 0 to {most} in minor units.",
                 minor=minor,
-                HIGHEST_PRICE_MINOR=HIGHEST_PRICE_MINOR,
+                most=HIGHEST_PRICE_MINOR,
             )
             raise ProductionError(msg, field=field)
     if second_minor > first_minor:
@@ -141,16 +141,16 @@ def tag_pairs(
     for pair in pairs:
         if pair.pattern_id not in prices:
             msg = say(
-                "{label} has no price yet. Set the price of {pattern_} first.",
+                "{label} has no price yet. Set the price of {pattern} first.",
                 label=pair.label,
-                pattern_=pair.pattern,
+                pattern=pair.pattern,
             )
             raise ProductionError(msg, field="pairs")
         if pair.place != PairPlace.TO_TAG:
             msg = say(
-                "{label} is {place_name}; it does not wait for a tag.",
+                "{label} is {place}; it does not wait for a tag.",
                 label=pair.label,
-                place_name=pair.place_name,
+                place=pair.place_name,
             )
             raise MoveNotAllowedError(msg)
     act = record(ActKind.TAG, who, note=note, minutes=minutes)
@@ -196,22 +196,20 @@ def _check_couple(left: Sock, right: Sock, note: str) -> None:
     for sock in (left, right):
         if sock.place != SockPlace.TO_MATE:
             msg = say(
-                "Sock {number} is {place_name}; it does not wait for a mate.",
+                "Sock {number} is {place}; it does not wait for a mate.",
                 number=sock.number,
-                place_name=sock.place_name,
+                place=sock.place_name,
             )
             raise MoveNotAllowedError(msg)
     if left.version.pattern_id != right.version.pattern_id:
-        msg = say(
-            "{number} and {number2} are of two patterns.", number=left.number, number2=right.number
-        )
+        msg = say("{one} and {other} are of two patterns.", one=left.number, other=right.number)
         raise ProductionError(msg, field="couples")
     same = left.version_id == right.version_id and left.lot_id == right.lot_id
     if not same and not note.strip():
         msg = say(
-            "{number} and {number2} are of two lots or versions and may show it. Say why "
+            "{one} and {other} are of two lots or versions and may show it. Say why "
             "they go together.",
-            number=left.number,
-            number2=right.number,
+            one=left.number,
+            other=right.number,
         )
         raise ProductionError(msg, field="note")

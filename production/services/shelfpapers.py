@@ -6,6 +6,7 @@ from itertools import groupby
 
 from django.db.models import Prefetch
 
+from patterns.core.words import say
 from production.core.care import care_words, mildest
 from production.core.caresymbols import Symbol, care_symbols
 from production.core.places import PairPlace
@@ -103,4 +104,5 @@ def _span(first: str, last: str) -> str:
     if first == last:
         return first
     whose, _, size = last.rpartition(" ")
-    return f"{first} to {size if whose and first.startswith(f'{whose} ') else last}"
+    to = size if whose and first.startswith(f"{whose} ") else last
+    return say("{first} to {last}", first=first, last=to)

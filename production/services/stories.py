@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from django.db.models import Max, Q
 
-from patterns.core.words import say
+from patterns.core.words import say, say_list
 from production.core.places import (
     PAIR_PLACE_NAMES,
     SOCK_PLACE_NAMES,
     PairPlace,
     SockPlace,
+    part_name,
 )
 from production.models import (
     Act,
@@ -18,6 +19,7 @@ from production.models import (
     DyeLot,
     Pair,
     PairMove,
+    Quality,
     RunYarn,
     Sock,
     SockMark,
@@ -94,7 +96,7 @@ def yarns_of(socks: Sequence[Sock]) -> list[YarnPart]:
         copies[sock.run_id] = copies.get(sock.run_id, 0) + 1
     grams: dict[tuple[DyeLot, str], float] = {}
     for use in RunYarn.objects.filter(run__in=copies).select_related("lot__yarn").order_by("pk"):
-        key = use.lot, use.place or use.get_role_display()
+        key = use.lot, use.place_name
         grams[key] = grams.get(key, 0.0) + use.grams * copies[use.run_id]
     return [YarnPart(lot, role, round(g, 1)) for (lot, role), g in grams.items()]
 
@@ -148,23 +150,25 @@ def _also_moved(act: Act | None, socks: int, pairs: int) -> int:
 
 
 def _pair_lines(moves: Iterable[PairMove]) -> list[str]:
-    return [f"pair {PAIR_PLACE_NAMES[PairPlace(move.end)]}" for move in moves]
+    return [say("pair {place}", place=PAIR_PLACE_NAMES[PairPlace(move.end)]) for move in moves]
 
 
 def _sock_lines(moves: Sequence[SockMove], names: dict[int, str]) -> list[str]:
     groups: dict[str, list[str]] = {}
     for move in sorted(moves, key=lambda one: names[one.sock_id]):
         groups.setdefault(_went(move), []).append(names[move.sock_id])
-    return [f"{_named(numbers)}: {went}" for went, numbers in groups.items()]
+    return [
+        say("{socks}: {went}", socks=_named(numbers), went=went) for went, numbers in groups.items()
+    ]
 
 
 def _named(numbers: Sequence[str]) -> str:
     if len(numbers) <= NAMED_UP_TO:
-        return ", ".join(numbers)
+        return say_list(list(numbers))
     return say(
-        "{numbers_0} to {numbers}, {count} socks",
-        numbers_0=numbers[0],
-        numbers=numbers[-1],
+        "{first} to {last}, {count} socks",
+        first=numbers[0],
+        last=numbers[-1],
         count=len(numbers),
     )
 
@@ -173,22 +177,29 @@ def _went(move: SockMove) -> str:
     if move.end == SockPlace.IN_PAIR and move.pair:
         return say("into {label}", label=move.pair.label)
     end = SOCK_PLACE_NAMES[SockPlace(move.end)]
-    return f"out of {move.pair.label}, {end}" if move.pair else end
+    if move.pair:
+        return say("out of {label}, {place}", label=move.pair.label, place=end)
+    return end
 
 
 def _mark_lines(marks: Sequence[SockMark], names: dict[int, str]) -> list[str]:
-    lines = []
-    for mark in marks:
-        if mark.field not in MEASURES:
-            what = mark.became or f"no longer “{mark.was}”"
-            lines.append(f"{names[mark.sock_id]}: {mark.get_field_display()} {what}")
-    return lines
+    return [_mark_line(mark, names[mark.sock_id]) for mark in marks if mark.field not in MEASURES]
+
+
+def _mark_line(mark: SockMark, sock: str) -> str:
+    field = mark.get_field_display()
+    if not mark.became:
+        return say("{sock}: {field} no longer “{was}”", sock=sock, field=field, was=mark.was)
+    value = mark.became
+    if mark.field == SockMark.Field.QUALITY:
+        value = str(Quality(value).label)
+    return say("{sock}: {field} {value}", sock=sock, field=field, value=value)
 
 
 def _feet(marks: Sequence[SockMark], act: Act, names: dict[int, str]) -> Iterable[SockMark]:
     for mark in marks:
         if mark.act_id == act.pk and mark.field in MEASURES:
             mark.name = names[mark.sock_id]  # type: ignore[attr-defined]
-            mark.what = mark.field.removesuffix("_mm")  # type: ignore[attr-defined]
+            mark.what = part_name(mark.field.removesuffix("_mm"))  # type: ignore[attr-defined]
             mark.length_mm = int(mark.became) if mark.became else None  # type: ignore[attr-defined]
             yield mark

@@ -202,9 +202,9 @@ def _check_runs(runs: Sequence[Run], *, already: int = 0) -> None:
         raise ProductionError(msg, field="count")
     if total > MOST_SOCKS:
         msg = say(
-            "{total} socks are more than one string holds here; log at most {MOST_SOCKS}.",
+            "{total} socks are more than one string holds here; log at most {most}.",
             total=total,
-            MOST_SOCKS=MOST_SOCKS,
+            most=MOST_SOCKS,
         )
         raise ProductionError(msg, field="count")
     for run in runs:

@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
 
+from patterns.core.words import say
 from patterns.services.sizes import fit_of
 from production.core.fibre import Part
 from production.core.fibre.names import UNKNOWN
@@ -39,17 +40,17 @@ _TAX_WORDS = {
 }
 
 _CURES = {
-    "price": ("Set the price", "production:price_list"),
-    "fibre": ("Mend the yarn", "production:yarn_list"),
-    "origin": ("Say where it was spun", "production:yarn_list"),
-    "care": ("Choose its care", "production:yarn_list"),
-    "basis": ("Build a care set", "production:care_list"),
-    "cleaning": ("Complete the care sets", "production:care_list"),
-    "country": ("Name the country", "workshop"),
-    "identity": ("Give your name", "workshop"),
-    "town": ("Give the town", "workshop"),
-    "pattern": ("Look at the pattern", "patterns:pattern_list"),
-    "language": ("Choose the language", "production:tag_habits"),
+    "price": (say("Set the price"), "production:price_list"),
+    "fibre": (say("Mend the yarn"), "production:yarn_list"),
+    "origin": (say("Say where it was spun"), "production:yarn_list"),
+    "care": (say("Choose its care"), "production:yarn_list"),
+    "basis": (say("Build a care set"), "production:care_list"),
+    "cleaning": (say("Complete the care sets"), "production:care_list"),
+    "country": (say("Name the country"), "workshop"),
+    "identity": (say("Give your name"), "workshop"),
+    "town": (say("Give the town"), "workshop"),
+    "pattern": (say("Look at the pattern"), "patterns:pattern_list"),
+    "language": (say("Choose the language"), "production:tag_habits"),
 }
 
 
@@ -135,7 +136,9 @@ def kept_text(pair: Pair) -> dict[str, Any] | None:
 def _missing(gap: Gap, pairs: Sequence[Pair]) -> Missing:
     labels = tuple(pair.label for pair in pairs)
     if gap.kind == "fault":
-        return Missing(gap.text, gap.blocks, labels, "Note the fault", pairs[0].get_absolute_url())
+        return Missing(
+            gap.text, gap.blocks, labels, say("Note the fault"), pairs[0].get_absolute_url()
+        )
     cure, name = _CURES.get(gap.kind, ("", ""))
     return Missing(gap.text, gap.blocks, labels, cure, reverse(name) if name else "")
 
@@ -242,12 +245,12 @@ def _parts(yarns: Sequence[RunYarn], *, stock: str = "") -> tuple[tuple[Part, ..
     for (yarn_id, role, place), weight in grams.items():
         yarn = contents[yarn_id]
         if not yarn.content and not stock:
-            return (), f"Nobody noted what {yarn} is made of."
+            return (), say("Nobody noted what {yarn} is made of.", yarn=yarn)
         try:
             parts.append(Part(yarn.content or {UNKNOWN: 100}, weight, role=role, place=place))
         except ValueError as problem:
-            return (), f"{yarn}: {problem}"
-    return tuple(parts), "" if parts else "The book does not know which yarn is in it."
+            return (), say("{yarn}: {problem}", yarn=yarn, problem=problem)
+    return tuple(parts), "" if parts else say("The book does not know which yarn is in it.")
 
 
 def _fit(pair: Pair, socks: Sequence[Sock]) -> tuple[tuple[float, float], float]:

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from patterns.core.words import say
 from production.core.labelgrid import Grid
 from production.errors import ProductionError
 from production.models import TagHabits, TagSheet
@@ -26,19 +27,19 @@ MEASURES = (
 
 BUILT_IN: dict[str, tuple[str, Grid]] = {
     "letter": (
-        "Letter, 2 x 4 cards of 4 x 2 1/2 in",
+        say("Letter, 2 x 4 cards of 4 x 2 1/2 in"),
         Grid(215.9, 279.4, 2, 4, 6.35, 12.7, 101.6, 63.5),
     ),
-    "a4": ("A4, 2 x 4 cards of 95 x 66 mm", Grid(210, 297, 2, 4, 10, 16.5, 95, 66)),
+    "a4": (say("A4, 2 x 4 cards of 95 x 66 mm"), Grid(210, 297, 2, 4, 10, 16.5, 95, 66)),
     "letter-tent": (
-        "Letter, 2 x 2 cards of 4 x 5 in to fold to 4 x 2 1/2 in",
+        say("Letter, 2 x 2 cards of 4 x 5 in to fold to 4 x 2 1/2 in"),
         Grid(215.9, 279.4, 2, 2, 6.35, 12.7, 101.6, 127, fold="tent"),
     ),
     "a4-tent": (
-        "A4, 2 x 2 cards of 95 x 132 mm to fold to 95 x 66 mm",
+        say("A4, 2 x 2 cards of 95 x 132 mm to fold to 95 x 66 mm"),
         Grid(210, 297, 2, 2, 10, 16.5, 95, 132, fold="tent"),
     ),
-    "roll": ("Roll, one tag of 62 x 100 mm", Grid(62, 100, 1, 1, 0, 0, 62, 100)),
+    "roll": (say("Roll, one tag of 62 x 100 mm"), Grid(62, 100, 1, 1, 0, 0, 62, 100)),
 }
 """Plain sheets to cut up, and a roll; key to name and geometry."""
 
@@ -64,7 +65,7 @@ def grid_of(key: str, *, shift_x_tenths: int = 0, shift_y_tenths: int = 0) -> Gr
         pk = key.removeprefix("own-")
         sheet = TagSheet.objects.filter(pk=pk).first() if pk.isascii() and pk.isdigit() else None
         if sheet is None:
-            msg = "That sheet is not in the book any more. Choose another."
+            msg = say("That sheet is not in the book any more. Choose another.")
             raise ProductionError(msg, field="sheet")
         measures = {name: getattr(sheet, name) for name in MEASURES}
     return Grid(**measures, shift_x_tenths=shift_x_tenths, shift_y_tenths=shift_y_tenths)
@@ -91,7 +92,7 @@ def add_sheet(*, name: str, grid: Grid) -> TagSheet:
     """
     taken = {name.casefold() for name, _ in BUILT_IN.values()}
     if name.casefold() in taken or TagSheet.objects.filter(name__iexact=name).exists():
-        msg = f"There is a sheet called {name} already. Give this one another name."
+        msg = say("There is a sheet called {name} already. Give this one another name.", name=name)
         raise ProductionError(msg, field="name")
     return TagSheet.objects.create(
         name=name, **{measure: getattr(grid, measure) for measure in MEASURES}

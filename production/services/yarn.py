@@ -182,9 +182,11 @@ def receive_packages(*, lot: DyeLot, weights_g: Sequence[Decimal], who: Who, not
         return done
     light = [gross for gross in weights_g if gross <= lot.tare_g]
     if light or not weights_g:
-        msg = (
-            f"{light[0] if light else 0} g is not more than an empty package weighs "
-            f"({lot.tare_g} g). Weigh again, or mend the tare of the lot."
+        msg = say(
+            "{gross_g} g is not more than an empty package weighs ({tare} g). Weigh again, or "
+            "mend the tare of the lot.",
+            gross_g=light[0] if light else 0,
+            tare=lot.tare_g,
         )
         raise ProductionError(msg, field="gross_g")
     act = _book_in(lot, sum(weights_g, Decimal(0)), len(weights_g), who, note)

@@ -7,8 +7,10 @@ from decimal import Decimal
 from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
+from patterns.core.words import say, say_list
 from patterns.models import PatternVersion
 from production.core.grams import Lesson
+from production.core.places import part_name
 from production.core.reach import MARGIN, pairs_within
 from production.models import (
     Act,
@@ -225,16 +227,21 @@ def _knitted_as(lot: DyeLot, acts: list[int]) -> dict[tuple[int, Decimal], list[
 
 
 def _said(row: RunYarn) -> str:
-    place = row.place or row.get_role_display()
-    text = f"{row.run.count} × {row.grams:.1f} g, {place}: {row.run.version}"
+    text = say(
+        "{count} × {grams:.1f} g, {place}: {version}",
+        count=row.run.count,
+        grams=float(row.grams),
+        place=row.place_name,
+        version=row.run.version,
+    )
     if row.role != YarnRole.BASE or row.grams < row.run.version.grams:
         return text
-    parts = ", ".join(
-        f"{part['name']} {part['grams']:.1f}"
+    parts = [
+        say("{part} {grams:.1f}", part=part_name(part["name"]), grams=float(part["grams"]))
         for part in row.run.version.sections
         if "grams" in part
-    )
-    return f"{text} ({parts})" if parts else text
+    ]
+    return say("{text} ({parts})", text=text, parts=say_list(parts)) if parts else text
 
 
 def weighings_of(lot: DyeLot) -> list[Weighing]:

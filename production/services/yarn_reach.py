@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from production.core import reach as math
 from production.models import DyeLot, Package, RunYarn, Yarn
@@ -153,7 +154,7 @@ def _reach_of(
         turn_g=turn_g * ratio,
         reserve_g=reserve_g,
         wanted_pairs=pairs,
-        other_lot=f"lot {other.code}" if other else "",
+        other_lot=say("lot {code}", code=other.code) if other else "",
     )
     metres = max(0, int(float(grams) * 1000 / lot.yarn.tex))
     return LotReach(lot, grams, metres, version.grams * ratio, learned, reached)

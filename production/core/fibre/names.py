@@ -9,6 +9,8 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from patterns.core.words import Phrase, say
+
 Kind = Literal["wool", "speciality", "fur", "other"]
 
 UNKNOWN = "unknown"
@@ -126,11 +128,29 @@ def canonical_fibre(name: str) -> str:
     """
     found = _TYPED.get(_key(name))
     if found is None:
-        near = difflib.get_close_matches(_key(name), list(_TYPED), n=3, cutoff=0.5)
-        offer = f"nearest: {', '.join(near)}" if near else f"known names: {', '.join(NAMES)}"
-        msg = f"content names {name!r}, which is not a fibre name the rules know; {offer}."
+        msg = "content names " + name_refusal(name)
         raise ValueError(msg)
     return found
+
+
+def name_refusal(name: str) -> Phrase:
+    """Return what is said of a typed name that no rule knows, with the nearest names.
+
+    Args:
+        name: What was typed.
+    """
+    near = difflib.get_close_matches(_key(name), list(_TYPED), n=3, cutoff=0.5)
+    if near:
+        return say(
+            "{typed}, which is not a fibre name the rules know; nearest: {names}.",
+            typed=repr(name),
+            names=", ".join(near),
+        )
+    return say(
+        "{typed}, which is not a fibre name the rules know; known names: {names}.",
+        typed=repr(name),
+        names=", ".join(NAMES),
+    )
 
 
 def fibre(name: str) -> Fibre:
