@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
 from patterns.fields import LengthField
+from production.forms.numbers import FloatField
 from production.models import Quality
 from production.services.baskets import LENGTHS_MM
 from socktrade.forms import ActForm
@@ -17,15 +18,14 @@ _KEYS = re.compile(r"\d{1,15}(?:,\d{1,15})*")
 _MEASURE = re.compile(r"(foot|leg)_(\d{1,15})")
 
 
-def minutes_field() -> forms.FloatField:
+def minutes_field() -> FloatField:
     """Return the field for hand time, which nobody has to fill in [min]."""
-    return forms.FloatField(
+    return FloatField(
         label=_("Minutes spent"),
         required=False,
         min_value=0,
         max_value=MOST_MINUTES,
         help_text=_("For all of them together. The book learns your pace from it."),
-        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "decimal", "step": "any"}),
     )
 
 
@@ -84,8 +84,8 @@ class BlockForm(BasketForm):
         typed = (_MEASURE.fullmatch(name) for name in self.data)
         unit = getattr(kwargs.get("workshop"), "length_unit", "in")
         for pk in {*sock_ids, *(int(match[2]) for match in typed if match)}:
-            for name in ("foot", "leg"):
-                self.fields[f"{name}_{pk}"] = length_field(name, name, required=False, unit=unit)
+            for name, label in (("foot", _("foot")), ("leg", _("leg"))):
+                self.fields[f"{name}_{pk}"] = length_field(name, label, required=False, unit=unit)
 
     def clean(self) -> dict[str, Any]:
         """Gather the measures by sock; a measure without a tick is asked about."""
@@ -120,9 +120,14 @@ class BackForm(ActForm):
 class NoteForm(ActForm):
     """How good a sock is, and what is wrong with it."""
 
-    quality = forms.ChoiceField(choices=Quality.choices, widget=forms.RadioSelect)
+    quality = forms.ChoiceField(
+        label=_("Quality"), choices=Quality.choices, widget=forms.RadioSelect
+    )
     fault = forms.CharField(
-        max_length=120, required=False, help_text=_("Named on the tag of a second.")
+        label=_("Fault"),
+        max_length=120,
+        required=False,
+        help_text=_("Named on the tag of a second."),
     )
 
 
@@ -132,8 +137,8 @@ class MeasureForm(ActForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         unit = getattr(kwargs.get("workshop"), "length_unit", "in")
-        self.fields["foot_mm"] = length_field("foot", "Measured foot", required=True, unit=unit)
-        self.fields["leg_mm"] = length_field("leg", "Measured leg", required=False, unit=unit)
+        self.fields["foot_mm"] = length_field("foot", _("Measured foot"), required=True, unit=unit)
+        self.fields["leg_mm"] = length_field("leg", _("Measured leg"), required=False, unit=unit)
 
 
 def length_field(name: str, label: str, *, required: bool, unit: str) -> LengthField:

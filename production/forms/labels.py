@@ -18,42 +18,54 @@ from production.services.label_choices import LEFT_OUT
 from socktrade.forms import ActForm
 
 LABELS = {
-    "wash": "Wash",
-    "temperature": "Water",
-    "cycle": "Machine cycle",
-    "bleach": "Bleach",
-    "dry": "Dry",
-    "iron": "Iron",
-    "dry_clean": "Dry-cleaning",
+    "wash": _("Wash"),
+    "temperature": _("Water"),
+    "cycle": _("Machine cycle"),
+    "bleach": _("Bleach"),
+    "dry": _("Dry"),
+    "iron": _("Iron"),
+    "dry_clean": _("Dry-cleaning"),
 }
 WORDS = {
-    "machine": "by machine",
-    "hand": "by hand",
-    "any": "any bleach does no harm",
-    "non_chlorine": "only non-chlorine",
-    "none": "none: it would do harm",
-    "line": "on a line",
-    "flat": "flat",
-    "unneeded": "not needed, and no iron would do harm",
-    "hot": "hot",
-    "warm": "warm",
-    "cool": "cool",
-    "cold": "cold",
-    "normal": "normal",
-    "gentle": "gentle",
-    "tumble_high": "tumble, high heat",
-    "tumble_medium": "tumble, medium heat",
-    "tumble_low": "tumble, low heat",
-    "tumble_no_heat": "tumble, no heat",
+    "machine": _("by machine"),
+    "hand": _("by hand"),
+    "any": _("any bleach does no harm"),
+    "non_chlorine": _("only non-chlorine"),
+    "none": _("none: it would do harm"),
+    "line": _("on a line"),
+    "flat": _("flat"),
+    "unneeded": _("not needed, and no iron would do harm"),
+    "hot": _("hot"),
+    "warm": _("warm"),
+    "cool": _("cool"),
+    "cold": _("cold"),
+    "normal": _("normal"),
+    "gentle": _("gentle"),
+    "tumble_high": _("tumble, high heat"),
+    "tumble_medium": _("tumble, medium heat"),
+    "tumble_low": _("tumble, low heat"),
+    "tumble_no_heat": _("tumble, no heat"),
 }
 SPECIAL_WORDS = {
-    ("wash", "none"): "not at all: water would do harm",
-    ("dry_clean", "any"): "with any solvent",
-    ("dry_clean", "petroleum"): "with petroleum solvent only",
-    ("dry_clean", "unsaid"): "say nothing of it (washing is enough)",
+    ("wash", "none"): _("not at all: water would do harm"),
+    ("dry_clean", "any"): _("with any solvent"),
+    ("dry_clean", "petroleum"): _("with petroleum solvent only"),
+    ("dry_clean", "unsaid"): _("say nothing of it (washing is enough)"),
 }
 OF_WATER = ("temperature", "cycle", "bleach", "dry")
-SILENCE = "Choose one: on a care label silence is a claim that the harshest way does no harm."
+SILENCE = _("Choose one: on a care label silence is a claim that the harshest way does no harm.")
+LEAVE_OUT = {
+    "ornament": say("Leave the ornament out where rules allow it"),
+    "elastic": say("Leave the elastic out where rules allow it"),
+    "added": say("Leave the added out where rules allow it"),
+    "section": say("Leave the section out where rules allow it"),
+}
+NOBODY_KNOWS = {
+    "waste materials": say("Its yarn is waste materials nobody can determine (US)"),
+    "scraps": say("Its yarn is scraps nobody can determine (US)"),
+    "odd lots": say("Its yarn is odd lots nobody can determine (US)"),
+    "second-hand materials": say("Its yarn is second-hand materials nobody can determine (US)"),
+}
 KINDS = LabelChoice.Kind
 FEW = 5
 
@@ -87,7 +99,7 @@ class CareForm(ActForm):
         for name, values in CHOICES.items():
             self.fields[name] = forms.ChoiceField(
                 label=LABELS[name],
-                choices=[("", "choose"), *((value, _word(name, value)) for value in values)],
+                choices=[("", _("choose")), *((value, _word(name, value)) for value in values)],
                 error_messages={"required": SILENCE},
             )
         unwashed = self.data.get("wash") == "none"
@@ -114,8 +126,9 @@ class CareForm(ActForm):
             try:
                 self.care = CareSet(**chosen, warnings=(*cleaned.get("warnings", []), *own))
             except ValueError as problem:
-                said = str(problem)
-                self.add_error(next((n for n in CHOICES if said.startswith(f"{n} ")), None), said)
+                said = problem.args[0]
+                at = next((n for n in CHOICES if said.startswith(f"{n} ")), None)
+                self.add_error(at, str(said))
         return cleaned
 
 
@@ -148,8 +161,8 @@ class ChoiceForm(ActForm):
         self.fields["choice"].choices = _open_choices(content)  # type: ignore[attr-defined]
         yarns = dict.fromkeys(row.lot.yarn for row in content.rows)
         self.fields["holds_for"].choices = [  # type: ignore[attr-defined]
-            ("pattern", f"{pattern}, in any yarn"),
-            *((f"{yarn.pk}", f"{yarn}, in any pattern") for yarn in yarns),
+            ("pattern", say("{pattern}, in any yarn", pattern=pattern)),
+            *((f"{yarn.pk}", say("{yarn}, in any pattern", yarn=yarn)) for yarn in yarns),
         ]
 
     def kind_and_value(self) -> tuple[str, str]:
@@ -162,27 +175,28 @@ def _open_choices(content: Content) -> list[tuple[str, str]]:
     us = next((one.label for one in content.labels if one.rules == "us"), None)
     roles = {row.role for row in content.rows}
     found = [
-        (f"{KINDS.FUNCTIONAL}:{name}", f"Name {fibre(name).us} ({share:.1f} %) for its job")
+        (
+            f"{KINDS.FUNCTIONAL}:{name}",
+            say(
+                "Name {fibre} ({share:.1f} %) for its job", fibre=fibre(name).us, share=float(share)
+            ),
+        )
         for name, share in (us.shares if us else {}).items()
         if share < FEW and not fibre(name).under_wool_act
     ]
-    found += [
-        (f"{KINDS.EXCLUDE}:{role}", f"Leave the {role} out where rules allow it")
-        for role in LEFT_OUT
-        if role in roles
-    ]
+    found += [(f"{KINDS.EXCLUDE}:{role}", LEAVE_OUT[role]) for role in LEFT_OUT if role in roles]
     if "section" in roles:
-        found.append((KINDS.BY_SECTION, "State each section on a line of its own (US)"))
+        found.append((KINDS.BY_SECTION, say("State each section on a line of its own (US)")))
     if "added" in roles:
-        found.append((KINDS.COUNT_ADDED, "Count the added strand in the totals (US)"))
+        found.append((KINDS.COUNT_ADDED, say("Count the added strand in the totals (US)")))
     if us and any(fibre(name).kind == "speciality" for name in us.shares):
-        found.append((KINDS.HAIR_AS_WOOL, "Call alpaca, mohair and their like wool (US)"))
+        found.append((KINDS.HAIR_AS_WOOL, say("Call alpaca, mohair and their like wool (US)")))
     if not us or us.problems:
-        found += [
-            (f"{KINDS.UNKNOWN}:{stock}", f"Its yarn is {stock} nobody can determine (US)")
-            for stock in STOCKS
-        ]
-    places = [(f"{KINDS.CARE_PLACE}:{key}", f"Care: {text}") for key, text in LABEL_BASES.items()]
+        found += [(f"{KINDS.UNKNOWN}:{stock}", NOBODY_KNOWS[stock]) for stock in STOCKS]
+    places = [
+        (f"{KINDS.CARE_PLACE}:{key}", say("Care: {where}", where=text))
+        for key, text in LABEL_BASES.items()
+    ]
     return [*((str(value), text) for value, text in found), *places]
 
 

@@ -37,10 +37,10 @@ class WeightsField(forms.CharField):
 
     def __init__(self, **kwargs: Any) -> None:
         usual = {
-            "label": "Or each cone, ball or skein by itself [g]",
+            "label": _("Or each cone, ball or skein by itself [g]"),
             "required": False,
             "max_length": 400,
-            "help_text": "In a row, such as 1120 1085 1102. They get numbers from 1 on.",
+            "help_text": _("In a row, such as 1120 1085 1102. They get numbers from 1 on."),
         }
         super().__init__(**{**usual, **kwargs})
         self.widget.attrs.update({"inputmode": "text", "autocomplete": "off"})
@@ -51,9 +51,9 @@ class WeightsField(forms.CharField):
         typed = [word for word in _BETWEEN.split(text) if word]
         if len(typed) > MOST_PACKAGES:
             msg = say(
-                "{count} weights are too many at once; book at most {MOST_PACKAGES}.",
+                "{count} weights are too many at once; book at most {most}.",
                 count=len(typed),
-                MOST_PACKAGES=MOST_PACKAGES,
+                most=MOST_PACKAGES,
             )
             raise forms.ValidationError(msg)
         one = GramsField()
@@ -126,11 +126,15 @@ class EachForm(AskedAgain):
         super().__init__(*args, **kwargs)
         self.packages = packages
         for one in packages:
-            last = "not weighed alone yet"
+            number = one.package.number
+            last = say("not weighed alone yet")
             if one.gross_g is not None:
-                last = f"last {one.gross_g} g"
-            self.fields[f"weight_{one.package.number}"] = GramsField(
-                label=f"{str(one.package).capitalize()} [g]", required=False, help_text=last
+                last = say("last {grams} g", grams=one.gross_g)
+            label = say("Ball {number} [g]", number=number)
+            if one.package.has_core:
+                label = say("Cone {number} [g]", number=number)
+            self.fields[f"weight_{number}"] = GramsField(
+                label=label, required=False, help_text=last
             )
 
     def weights_g(self) -> dict[int, Decimal]:

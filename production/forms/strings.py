@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.fields import MassField
 from patterns.models import PatternVersion
+from production.forms.numbers import FloatField
 from production.models import DyeLot, StringRun, YarnRole
 from production.services.acts import EARLIEST
 from production.services.string_queries import lots_to_knit
@@ -20,7 +21,7 @@ from production.services.yarn_queries import newest_versions
 from socktrade.forms import ActForm
 
 EXTRA_ROWS = (2, 3, 4, 5, 6)
-USUAL_FAULTS = ("dropped stitch", "hole", "wrong count", "stain")
+USUAL_FAULTS = (_("dropped stitch"), _("hole"), _("wrong count"), _("stain"))
 LONGEST_FAULT = 120
 _FAULT = re.compile(r"#?([0-9]{1,3})(?:[ :=-]+(.*))?")
 
@@ -33,7 +34,8 @@ class LotField(forms.ModelChoiceField):
         grams = getattr(lot, "grams", None)
         if grams is None:
             return str(lot)
-        return f"{lot} ({grams.quantize(Decimal(1), ROUND_HALF_UP)} g)"
+        whole = grams.quantize(Decimal(1), ROUND_HALF_UP)
+        return say("{lot} ({grams} g)", lot=lot, grams=whole)
 
 
 class StringForm(ActForm):
@@ -53,12 +55,8 @@ class StringForm(ActForm):
         max_value=MOST_SOCKS,
         widget=forms.NumberInput(attrs={"class": "count", "inputmode": "numeric"}),
     )
-    minutes = forms.FloatField(
-        label=_("Minutes at the machine"),
-        required=False,
-        min_value=0,
-        max_value=2880,
-        widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric", "step": "any"}),
+    minutes = FloatField(
+        label=_("Minutes at the machine"), required=False, min_value=0, max_value=2880
     )
     faults_text = forms.CharField(
         label=_("Faults"),
@@ -272,15 +270,13 @@ def _read_fault(part: str) -> tuple[int, str]:
         raise ValueError(msg)
     fault = (match[2] or "").strip()
     if not fault:
-        msg = say(
-            "What is wrong with sock {match_1}? Write it like {match_1} hole.", match_1=match[1]
-        )
+        msg = say("What is wrong with sock {place}? Write it like {place} hole.", place=match[1])
         raise ValueError(msg)
     if len(fault) > LONGEST_FAULT:
         msg = say(
-            "The fault of sock {match_1} is longer than {LONGEST_FAULT} letters; shorten it.",
-            match_1=match[1],
-            LONGEST_FAULT=LONGEST_FAULT,
+            "The fault of sock {place} is longer than {most} letters; shorten it.",
+            place=match[1],
+            most=LONGEST_FAULT,
         )
         raise ValueError(msg)
     return int(match[1]), fault

@@ -13,6 +13,7 @@ from production.core.labelgrid import Grid
 from production.core.tagpanels import Layout
 from production.core.tagwords import SIZE_SYSTEMS
 from production.errors import ProductionError
+from production.forms.numbers import DecimalField
 from production.models import Fold, TagHabits
 from production.services.tagsheets import MEASURES, grid_of, sheet_choices
 from socktrade.forms import ActForm
@@ -157,6 +158,12 @@ class TagForm(ActForm):
 class TagHabitsForm(forms.ModelForm):
     """What her tags say beyond what the rules want."""
 
+    tax_percent = DecimalField(
+        label=_("Tax in percent"),
+        max_digits=6,
+        decimal_places=3,
+        help_text=_("Only for a price with the tax added to it."),
+    )
     size_systems = forms.MultipleChoiceField(
         label=_("Sizes in these systems"),
         choices=list(SIZE_SYSTEMS.items()),
@@ -176,14 +183,12 @@ class TagHabitsForm(forms.ModelForm):
         ]  # fmt: skip
         labels = {
             "price_says": _("The price"),
-            "tax_percent": _("Tax in percent"),
             "maker_says": _("Name the maker by"),
             "hand_cranked": _("Say that a hand-cranked machine made it"),
             "second_language": _("Fibre words a second time in"),
             "second_text": _("Words of your own, in any language"),
         }
         help_texts = {
-            "tax_percent": _("Only for a price with the tax added to it."),
             "second_language": _(
                 "Under European Union and Great Britain rules; have somebody who speaks it "
                 "read the tag."

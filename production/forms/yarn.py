@@ -12,7 +12,14 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.core.yarncount import tex_of
 from production.core.fibre import scaled_to_100
-from production.core.fibre.names import UNKNOWN, canonical_fibre, is_bamboo, means_unknown
+from production.core.fibre.names import (
+    UNKNOWN,
+    canonical_fibre,
+    is_bamboo,
+    means_unknown,
+    name_refusal,
+)
+from production.forms.numbers import DecimalField
 from production.forms.scale import GramsField, WeightsField
 from production.models import DyeLot, PriceUnit, Yarn
 from production.models.yarn import SpunIn
@@ -157,22 +164,21 @@ class YarnFacts(ActForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        names = [("", "not known yet"), *((name, name) for name in care_names())]
+        names = [("", _("not known yet")), *((name, name) for name in care_names())]
         self.fields["care"].choices = names  # type: ignore[attr-defined]
         for row in FIBRE_ROWS:
             self.fields[f"fibre_{row}"] = forms.CharField(
-                label=f"Fibre {row}",
+                label=say("Fibre {row}", row=row),
                 max_length=40,
                 required=False,
                 widget=forms.TextInput(attrs={"list": "fibre-names", "autocomplete": "off"}),
             )
-            self.fields[f"percent_{row}"] = forms.DecimalField(
-                label=f"Percent {row}",
+            self.fields[f"percent_{row}"] = DecimalField(
+                label=say("Percent {row}", row=row),
                 required=False,
                 min_value=CENT,
                 max_value=100,
                 decimal_places=2,
-                widget=forms.NumberInput(attrs={"class": "short", "step": "any"}),
             )
 
     def fibre_rows(self) -> Iterator[tuple[forms.BoundField, forms.BoundField]]:
@@ -241,8 +247,8 @@ class YarnFacts(ActForm):
             return
         try:
             name = _kept_name(typed)
-        except ValueError as problem:
-            self.add_error(f"fibre_{row}", str(problem).removeprefix("content names "))
+        except ValueError:
+            self.add_error(f"fibre_{row}", str(name_refusal(typed)))
             return
         if name in self.content:
             self.add_error(
@@ -301,16 +307,18 @@ def _plain(percent: Decimal) -> int | float:
 
 def _sum_refusal(total: Decimal) -> str:
     if not total:
-        return "Give the fibre content, such as wool 75 and nylon 25; “unknown” 100 if it is lost."
-    shown = f"{total.normalize():f}"
+        return say(
+            "Give the fibre content, such as wool 75 and nylon 25; “unknown” 100 if it is lost."
+        )
+    shown = total.normalize()
     if total < 100:
         return say(
-            "The fibres add up to {shown} %; {figure:f} % are missing.",
-            shown=shown,
-            figure=100 - total.normalize(),
+            "The fibres add up to {total:f} %; {missing:f} % are missing.",
+            total=shown,
+            missing=100 - total.normalize(),
         )
     return say(
-        "The fibres add up to {shown} %; that is {figure:f} % too many.",
-        shown=shown,
-        figure=total.normalize() - 100,
+        "The fibres add up to {total:f} %; that is {over:f} % too many.",
+        total=shown,
+        over=total.normalize() - 100,
     )

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count
 from production.core.boards import board_for
 from production.core.places import STEP_BY_KEY, SockPlace, Step, step_before
 from production.errors import ProductionError
@@ -111,8 +111,14 @@ def basket_detail(request: Request, key: str) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            done = "put back a step" if form.cleaned_data["back"] else step.done
-            say_done(request, f"{_socks(act.sock_moves.count())} {done}.", act_id=act.pk)
+            back = say("put back a step")
+            done = say_count(
+                "{count} sock {done}.",
+                "{count} socks {done}.",
+                act.sock_moves.count(),
+                done=back if form.cleaned_data["back"] else step.done,
+            )
+            say_done(request, done, act_id=act.pk)
             return redirect("production:basket_detail", key=key)
     context = {
         "basket": basket,
@@ -220,7 +226,3 @@ def _shrunk(basket: Basket) -> list[Shrunk]:
     if basket.step.key != "block":
         return []
     return shrunk_of({sock.version_id for sock in basket.socks})
-
-
-def _socks(count: int) -> str:
-    return "1 sock" if count == 1 else f"{count} socks"

@@ -58,6 +58,8 @@ def lot_dark(request: Request, lot_id: int) -> HttpResponse:
     lot = get_object_or_404(DyeLot.objects.with_yarn(), pk=lot_id)
     dark = request.POST.get("dark") == "yes"
     note_dark(lot=lot, dark=dark)
-    kept = "goes by itself in its first wash" if dark else "may be washed with others"
-    say_done(request, f"{lot} {kept}.")
+    kept = say("{lot} may be washed with others.", lot=lot)
+    if dark:
+        kept = say("{lot} goes by itself in its first wash.", lot=lot)
+    say_done(request, kept)
     return redirect("production:basket_detail", "wash")

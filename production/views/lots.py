@@ -68,7 +68,7 @@ def lot_receive(request: Request, lot_id: int) -> HttpResponse:
             who=who,
         )
 
-    return _booked(request, lot, form, book, "Yarn received.") or _lot_page(
+    return _booked(request, lot, form, book, say("Yarn received.")) or _lot_page(
         request, lot, receive_form=form
     )
 
@@ -133,9 +133,9 @@ def lot_wind(request: Request, lot_id: int) -> HttpResponse:
             lot=lot, number=said["number"], grams=said["grams"], note=said["note"], who=who
         )
 
-    return _booked(request, lot, form, book, "Wound off; the lot keeps its grams.") or _lot_page(
-        request, lot, wind_form=form
-    )
+    return _booked(
+        request, lot, form, book, say("Wound off; the lot keeps its grams.")
+    ) or _lot_page(request, lot, wind_form=form)
 
 
 @require_POST
@@ -149,7 +149,7 @@ def lot_take(request: Request, lot_id: int) -> HttpResponse:
             lot=lot, grams=said["grams"], use=said["use"], note=said["note"], who=who
         )
 
-    return _booked(request, lot, form, book, "Taken out.") or _lot_page(
+    return _booked(request, lot, form, book, say("Taken out.")) or _lot_page(
         request, lot, take_form=form
     )
 
@@ -178,7 +178,7 @@ def _weighed(act: Act) -> str:
     weighing: Weighing = act.weighing
     difference = weighing.difference_g
     if not difference:
-        return "Weighed: the scale and the book agree."
+        return say("Weighed: the scale and the book agree.")
     if weighing.booked:
         return say("Weighed: {difference:+} g; the book follows the scale.", difference=difference)
     return say(
@@ -199,13 +199,13 @@ def _ask_if_doubtful(form: AskedAgain, lot: DyeLot, reading: services.Reading) -
         return
     msg = say(
         "The scale says {net_g} g of yarn, the book {book_g} g: the socks since the "
-        "last weighing would have taken {used_g:.0f} g, and {all_planned_g:.0f} g were "
+        "last weighing would have taken {used_g:.0f} g, and {planned_g:.0f} g were "
         "planned. Is every cone on the scale, and the right lot? Tick to book it all "
         "the same.",
         net_g=reading.net_g,
         book_g=reading.book_g,
         used_g=since.used_g,
-        all_planned_g=since.all_planned_g,
+        planned_g=since.all_planned_g,
     )
     raise ProductionError(msg, field="anyway")
 

@@ -115,7 +115,7 @@ def price_change(request: Request, pattern_id: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            say_done(request, say("{pattern_} has its price.", pattern_=pattern))
+            say_done(request, say("{pattern} has its price.", pattern=pattern))
             return redirect("production:price_list")
     context = {"pattern": pattern, "form": form, "history": history}
     status = 422 if form.errors else 200
@@ -125,7 +125,9 @@ def price_change(request: Request, pattern_id: int) -> HttpResponse:
 def _mated(request: Request, act: Act) -> HttpResponse:
     numbers = [move.pair.label for move in act.pair_moves.select_related("pair").order_by("pk")]
     first, last = numbers[0], numbers[-1]
-    text = f"{first} is mated." if len(numbers) == 1 else f"{first} to {last} are mated."
+    text = say("{first} to {last} are mated.", first=first, last=last)
+    if len(numbers) == 1:
+        text = say("{label} is mated.", label=first)
     say_done(request, text, act_id=act.pk)
     return redirect("production:mating")
 

@@ -79,7 +79,11 @@ def sock_note(request: Request, number: int, position: int) -> HttpResponse:
         else:
             say_done(
                 request,
-                say("{number} is noted as {told}.", number=sock.number, told=told["quality"]),
+                say(
+                    "{number} is noted as {quality}.",
+                    number=sock.number,
+                    quality=Quality(told["quality"]).label,
+                ),
                 act_id=act.pk,
             )
             return redirect(sock)

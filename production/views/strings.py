@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
-from patterns.core.words import say
+from patterns.core.words import say_count
 from production.core.places import STEPS
 from production.errors import ProductionError
 from production.forms.strings import USUAL_FAULTS, StringForm
@@ -58,7 +58,12 @@ def string_new(request: Request) -> HttpResponse:
             count = string.socks.count()
             say_done(
                 request,
-                say("{string} logged: {socks}.", string=string, socks=_socks(count)),
+                say_count(
+                    "{string} logged: {count} sock.",
+                    "{string} logged: {count} socks.",
+                    count,
+                    string=string,
+                ),
                 act_id=string.act_id,
             )
             return redirect(string)
@@ -77,12 +82,13 @@ def string_resume(request: Request, number: int) -> HttpResponse:
         except ProductionError as refusal:
             form.add_refusal(refusal)
         else:
-            more = _socks(act.sock_moves.count())
-            say_done(
-                request,
-                say("{string} goes on: {more} more.", string=string, more=more),
-                act_id=act.pk,
+            more = say_count(
+                "{string} goes on: {count} sock more.",
+                "{string} goes on: {count} socks more.",
+                act.sock_moves.count(),
+                string=string,
             )
+            say_done(request, more, act_id=act.pk)
             return redirect(string)
     return _form_page(request, form, string=string, ended=last is None)
 
@@ -170,7 +176,3 @@ def _told(request: Request, form: StringForm) -> dict[str, Any]:
 
 def _on_machine() -> list[String]:
     return [run.string for run in last_on_machine()[:MOST_ON_MACHINES]]
-
-
-def _socks(count: int) -> str:
-    return "1 sock" if count == 1 else f"{count} socks"

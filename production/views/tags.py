@@ -8,10 +8,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from patterns.core.words import say
+from patterns.core.words import say, say_count, say_list
 from production.core.places import PairPlace
 from production.core.taglayout import TagDoesNotFitError
 from production.core.tagwords import ASK, RULE_DATES
@@ -112,8 +111,12 @@ def tag_on(request: HttpRequest) -> HttpResponse:
             form.add_refusal(refusal)
         else:
             _remember(form)
-            pairs = "1 pair is" if len(texts) == 1 else f"{len(texts)} pairs are"
-            say_done(request, say("{pairs} tagged and on the shelf.", pairs=pairs), act_id=act.pk)
+            done = say_count(
+                "{count} pair is tagged and on the shelf.",
+                "{count} pairs are tagged and on the shelf.",
+                len(texts),
+            )
+            say_done(request, done, act_id=act.pk)
             return redirect("production:tag_list")
     return _page(request, form, status=422)
 
@@ -223,14 +226,14 @@ def _refused(form: TagForm, chosen: Sequence[tags.Tag], changed: Sequence[str]) 
             say(
                 "The words of {items} changed since this page was opened. Print them again, "
                 "then put them on.",
-                items=", ".join(changed),
+                items=say_list(list(changed)),
             ),
         )
     gaps = [tag.pair.label for tag in chosen if tag.blocking]
     if gaps and not form.cleaned_data["reason"].strip():
         form.add_error(
             "reason",
-            say("Something is missing on {items}. Say why they go on.", items=", ".join(gaps)),
+            say("Something is missing on {items}. Say why they go on.", items=say_list(gaps)),
         )
     return bool(form.errors)
 
@@ -240,8 +243,10 @@ def _refuse_gone(form: TagForm, asked: Sequence[int], chosen: Sequence[tags.Tag]
     gone = sorted(set(asked) - {tag.pair.number for tag in chosen})
     if gone:
         named = ", ".join(f"P{number}" for number in gone[:MOST_NAMED])
-        said = _("No longer waiting for a tag: %(pairs)s. Nothing was tagged; look again.")
-        form.add_error(None, said % {"pairs": named})
+        said = say(
+            "No longer waiting for a tag: {pairs}. Nothing was tagged; look again.", pairs=named
+        )
+        form.add_error(None, said)
 
 
 def _numbers(data: QueryDict) -> list[int]:
