@@ -8,13 +8,13 @@ from django.db.models import Case, Count, Q, When
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from patterns.models import Cylinder, PatternVersion, Swatch
 from production.core.places import PairPlace
 from production.models import Act, Pair, String
 from production.services.basket_queries import BasketCard, InWork, basket_cards, strings_in_work
 from production.services.strings import last_on_machine
 from production.services.yarn_queries import LotOnShelf, yarn_shelf
 from sales.models import DayState, MarketDay, Order, SortOut
+from socktrade.first_steps import FirstStep, first_steps
 from socktrade.models import Workshop
 
 RUNNING_LOW_PAIRS = 2
@@ -22,21 +22,11 @@ CLOCK_SLACK = dt.timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
-class FirstStep:
-    """The one next thing in a book that has not seen a market yet."""
-
-    title: str
-    reason: str
-    button: str
-    url_name: str
-
-
-@dataclass(frozen=True, slots=True)
 class Today:
     """Everything the page shows."""
 
     date: dt.date
-    first_step: FirstStep | None
+    first_steps: tuple[FirstStep, ...]
     baskets: tuple[BasketCard, ...]
     basket_now: BasketCard | None
     strings: tuple[InWork, ...]
@@ -47,6 +37,11 @@ class Today:
     low_lots: tuple[LotOnShelf, ...]
     to_sort_out: int
     on_machine: tuple[String, ...] = ()
+
+    @property
+    def next_step(self) -> FirstStep | None:
+        """The first thing not done yet in a book without a string."""
+        return next((step for step in self.first_steps if not step.done), None)
 
     @property
     def days_to_market(self) -> int | None:
@@ -86,7 +81,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
     started = waiting or places["shelf"] or places["stall"] or String.objects.exists()
     return Today(
         date=date,
-        first_step=None if started else _first_step(),
+        first_steps=() if started else first_steps(),
         baskets=cards,
         basket_now=nearest_to_shelf(cards),
         strings=tuple(strings_in_work(limit=4)) if waiting else (),
@@ -118,28 +113,6 @@ def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:
     waiting = [card for card in cards if card.count]
     at_hand = [card for card in waiting if card.key != "dry"]
     return (at_hand or waiting or [None])[-1]
-
-
-def _first_step() -> FirstStep | None:
-    if not Cylinder.objects.exists():
-        return FirstStep(
-            "Start with a cylinder", "Its needles decide how wide a sock is.",
-            "Add a cylinder", "patterns:cylinder_list",
-        )  # fmt: skip
-    if not Swatch.objects.exists():
-        return FirstStep(
-            "Measure a washed swatch", "Every row count follows from its gauge.",
-            "Add a gauge", "patterns:swatch_list",
-        )  # fmt: skip
-    if not PatternVersion.objects.exists():
-        return FirstStep(
-            "Plan your first sock", "From a foot and your gauge to rows, yarn and minutes.",
-            "Plan a sock", "patterns:pattern_plan",
-        )  # fmt: skip
-    return FirstStep(
-        "Log your first string", "From then on every sock has a number and a place.",
-        "Log a string", "production:string_new",
-    )  # fmt: skip
 
 
 def _next_day(date: dt.date) -> MarketDay | None:

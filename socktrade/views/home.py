@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from socktrade.beside import can_open_demo
 from socktrade.data.keeping import copy_trouble
 from socktrade.today import last_act_ahead, look_around
 from socktrade.workshop import workshop_of
@@ -25,6 +26,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "copy_trouble": copy_trouble(),
         "now": now,
         "last_act_at": last_act_ahead(at=now),
+        "can_open_demo": can_open_demo(),
     }
     return render(request, "socktrade/today.html", context)
 
