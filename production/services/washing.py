@@ -18,7 +18,7 @@ from production.services.baskets import do_step
 from production.services.loads import clashes, dark_lots, load_of
 from socktrade.models import Workshop
 
-TOGETHER = "washed together though the care of the yarns differs"
+TOGETHER = say("washed together though the care of the yarns differs")
 NEWEST_LOADS = 20
 DAYS_AFTER_DRY = 1  # to block, mate and tag what came in dry
 
@@ -56,12 +56,12 @@ def wash_socks(
     prefetch_related_objects(socks, "run__yarns__lot__yarn", "lot__yarn")
     problems = clashes(socks)
     if problems and not together:
-        raise ProductionError(" ".join(problems), field="together")
+        raise ProductionError(" ".join(map(str, problems)), field="together")
     kinds = [load_of(sock, dark_lots()).name for sock in socks[:1]]
-    note = TOGETHER if problems else ""
+    note = str(TOGETHER) if problems else ""
     act = do_step(step="wash", sock_ids=[s.pk for s in socks], who=who, minutes=minutes, note=note)
-    name = "Several kinds of care" if problems else kinds[0]
-    Load.objects.create(number=next_number(Load), wash=act, name=name[:120])
+    name = say("Several kinds of care") if problems else kinds[0]
+    Load.objects.create(number=next_number(Load), wash=act, name=str(name)[:120])
     return act
 
 
@@ -78,7 +78,7 @@ def dry_load(*, load: Load, who: Who, minutes: float | None = None) -> Act:
     if not wet:
         msg = say("Nothing of load {number} is drying any more.", number=load.number)
         raise MoveNotAllowedError(msg)
-    note = f"load {load.number}"
+    note = str(say("load {number}", number=load.number))
     return do_step(step="dry", sock_ids=wet, who=who, minutes=minutes, note=note)
 
 
@@ -153,7 +153,8 @@ def wash_advice(
     if ahead is not None and next_market is not None:
         last = next_market - dt.timedelta(days=needed)
         parts.append(_market_words(next_market, last, today, drying))
-    return WashAdvice(now, " ".join(parts))
+    reason = say("{fill} {market}", fill=parts[0], market=parts[1]) if parts[1:] else parts[0]
+    return WashAdvice(now, reason)
 
 
 def _fill_words(waiting: int, full: int, inflow_a_day: float) -> str:
@@ -182,22 +183,24 @@ def _fill_words(waiting: int, full: int, inflow_a_day: float) -> str:
 
 
 def _market_words(market: dt.date, last: dt.date, today: dt.date, drying: int) -> str:
-    day, dries = f"{market:%A} {market.day} {market:%B}", f"drying takes {drying} days"
+    days = say_count("drying takes {count} day", "drying takes {count} days", drying)
     if last > today:
-        said = f"{last:%A} {last.day} {last:%B}"
         return say(
-            "Last day to wash for the market of {day}: {said}. {dries}, and a day is kept "
-            "to block, mate and tag.",
-            day=day,
-            said=said,
-            dries=dries.capitalize(),
+            "Last day to wash for the market of {market:weekday}: {last:weekday}. {drying}, and a "
+            "day is kept to block, mate and tag.",
+            market=market,
+            last=last,
+            drying=say_count("Drying takes {count} day", "Drying takes {count} days", drying),
         )
     if last == today:
         return say(
-            "Today is the last day to wash for the market of {day}: {dries}.", day=day, dries=dries
+            "Today is the last day to wash for the market of {market:weekday}: {drying}.",
+            market=market,
+            drying=days,
         )
     return say(
-        "For the market of {day} it is late: {dries}. What dries sooner may still make it.",
-        day=day,
-        dries=dries,
+        "For the market of {market:weekday} it is late: {drying}. What dries sooner may still "
+        "make it.",
+        market=market,
+        drying=days,
     )
