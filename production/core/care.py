@@ -186,6 +186,17 @@ PRESETS: Final[Mapping[str, CareSet]] = MappingProxyType(
 """Starting points the maker confirms against ball band and washed sample."""
 
 
+PRESET_NAMES: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "Superwash/nylon": say("Superwash/nylon"),
+        "Non-superwash wool": say("Non-superwash wool"),
+        "Cotton": say("Cotton"),
+        "Acrylic": say("Acrylic"),
+    }
+)
+"""What a starting point is called on a page; its key is kept with the yarn."""
+
+
 def basis_wanted(yarn: str) -> Phrase:
     """Return what is said of a yarn whose care is a starting point.
 

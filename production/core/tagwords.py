@@ -60,14 +60,14 @@ _CHILD_SYSTEMS: Final = frozenset({"us_child", "us_youth", "uk_child"})
 _ANY_AGE: Final = frozenset({"eu", "mondopoint"})
 
 SIZE_SYSTEMS: Final = {
-    "us_women": "US women",
-    "us_men": "US men",
-    "uk_adult": "UK",
-    "eu": "EU",
-    "mondopoint": "Mondopoint (foot in mm)",
-    "us_child": "US child",
-    "us_youth": "US youth",
-    "uk_child": "UK child",
+    "us_women": say("US women"),
+    "us_men": say("US men"),
+    "uk_adult": say("UK"),
+    "eu": say("EU"),
+    "mondopoint": say("Mondopoint (foot in mm)"),
+    "us_child": say("US child"),
+    "us_youth": say("US youth"),
+    "uk_child": say("UK child"),
 }
 """Size systems that may be printed; a child's only on children's socks."""
 

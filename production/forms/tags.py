@@ -184,6 +184,7 @@ class TagHabitsForm(forms.ModelForm):
         labels = {
             "price_says": _("The price"),
             "maker_says": _("Name the maker by"),
+            "registered_number": _("Registered number"),
             "hand_cranked": _("Say that a hand-cranked machine made it"),
             "second_language": _("Fibre words a second time in"),
             "second_text": _("Words of your own, in any language"),

@@ -164,7 +164,7 @@ class YarnFacts(ActForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        names = [("", _("not known yet")), *((name, name) for name in care_names())]
+        names = [("", _("not known yet")), *care_names()]
         self.fields["care"].choices = names  # type: ignore[attr-defined]
         for row in FIBRE_ROWS:
             self.fields[f"fibre_{row}"] = forms.CharField(

@@ -16,7 +16,7 @@ class Load(models.Model):
     name = models.CharField(_("what all of it bore"), max_length=120)
 
     def __str__(self) -> str:
-        return say("Load {number}", number=self.number)
+        return str(say("Load {number}", number=self.number))
 
     def get_absolute_url(self) -> str:
         """The page of the load."""

@@ -155,4 +155,4 @@ class TagText(models.Model):
         ]
 
     def __str__(self) -> str:
-        return say("tag of {pair}", pair=self.pair)
+        return str(say("tag of {pair}", pair=self.pair))

@@ -48,8 +48,8 @@ class Package(InkModel):
 
     def __str__(self) -> str:
         if self.has_core:
-            return say("cone {number}", number=self.number)
-        return say("ball {number}", number=self.number)
+            return str(say("cone {number}", number=self.number))
+        return str(say("ball {number}", number=self.number))
 
 
 class PackageWeight(InkModel):
@@ -85,11 +85,13 @@ class Weighing(InkModel):
     objects = StandingQuerySet.as_manager()
 
     def __str__(self) -> str:
-        return say(
-            "{lot}: {net_g} g on the scale, {book_g} g in the book",
-            lot=self.lot,
-            net_g=self.net_g,
-            book_g=self.book_g,
+        return str(
+            say(
+                "{lot}: {net_g} g on the scale, {book_g} g in the book",
+                lot=self.lot,
+                net_g=self.net_g,
+                book_g=self.book_g,
+            )
         )
 
     @property

@@ -42,8 +42,8 @@ class String(models.Model):
 
     def __str__(self) -> str:
         if self.number == OPENING_STRING:
-            return say("Opening stock")
-        return say("String {number}", number=self.number)
+            return str(say("Opening stock"))
+        return str(say("String {number}", number=self.number))
 
     def get_absolute_url(self) -> str:
         """The page of the string."""
@@ -76,11 +76,13 @@ class StringRun(models.Model):
         ]
 
     def __str__(self) -> str:
-        return say(
-            "{string}: {count} from {first_position}",
-            string=self.string,
-            count=self.count,
-            first_position=self.first_position,
+        return str(
+            say(
+                "{string}: {count} from {first_position}",
+                string=self.string,
+                count=self.count,
+                first_position=self.first_position,
+            )
         )
 
 

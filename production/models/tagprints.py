@@ -84,7 +84,7 @@ class LongPrint(models.Model):
     chunks = models.PositiveIntegerField(_("chunks in all"))
 
     def __str__(self) -> str:
-        return say("print of {count} tags", count=len(self.texts))
+        return str(say("print of {count} tags", count=len(self.texts)))
 
 
 class LongPrintPart(models.Model):
@@ -100,4 +100,4 @@ class LongPrintPart(models.Model):
         ]
 
     def __str__(self) -> str:
-        return say("part {number} of {print}", number=self.number, print=self.print)
+        return str(say("part {number} of {print}", number=self.number, print=self.print))

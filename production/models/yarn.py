@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
-from production.core.care import PRESETS, CareSet
+from production.core.care import PRESET_NAMES, PRESETS, CareSet
 
 
 class SpunIn(models.TextChoices):
@@ -81,6 +81,11 @@ class Yarn(models.Model):
         return PRESETS.get(self.care)
 
     @property
+    def care_name(self) -> str:
+        """What its care is called on a page."""
+        return PRESET_NAMES.get(self.care, self.care)
+
+    @property
     def care_lacks_basis(self) -> bool:
         """Whether its care is a starting point, which rests on nobody's band or washed sample."""
         return not self.care_choices and self.care in PRESETS
@@ -140,7 +145,7 @@ class DyeLot(models.Model):
         ]
 
     def __str__(self) -> str:
-        return say("{yarn}, lot {code}", yarn=self.yarn, code=self.code)
+        return str(say("{yarn}, lot {code}", yarn=self.yarn, code=self.code))
 
     def get_absolute_url(self) -> str:
         """The page of the lot."""

@@ -9,6 +9,7 @@ from django.db import transaction
 from patterns.core.words import say
 from production.core.care import (
     CLEANING_UNKNOWN,
+    PRESET_NAMES,
     PRESETS,
     CareSet,
     basis_wanted,
@@ -68,9 +69,10 @@ def follow_care(yarn: Yarn) -> None:
     yarn.care_choices = row.choices() if row else None
 
 
-def care_names() -> list[str]:
-    """Return what a yarn may follow: her own sets first, then the starting points."""
-    return [*Care.objects.order_by("name").values_list("name", flat=True), *PRESETS]
+def care_names() -> list[tuple[str, str]]:
+    """Return key and name of what a yarn may follow: her own sets, then the starting points."""
+    own = Care.objects.order_by("name").values_list("name", flat=True)
+    return [*((name, name) for name in own), *PRESET_NAMES.items()]
 
 
 def care_of_parts(cares: Sequence[CareSet | None]) -> CareSet | None:

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from patterns.core.words import say
 from patterns.models import Pattern
-from production.core.care import PRESETS, CareSet, care_words
+from production.core.care import PRESET_NAMES, PRESETS, CareSet, care_words
 from production.core.caresymbols import Symbol, care_symbols
 from production.errors import ProductionError
 from production.forms.labels import CareForm, ChoiceForm, ReachForm, care_facts
@@ -68,7 +68,9 @@ def care_list(request: HttpRequest) -> HttpResponse:
     workshop = workshop_of(request)
     context = {
         "own": [(row, *_said(row.care_set, workshop)) for row in Care.objects.order_by("name")],
-        "presets": [(name, *_said(care, workshop)) for name, care in PRESETS.items()],
+        "presets": [
+            (name, PRESET_NAMES[name], *_said(care, workshop)) for name, care in PRESETS.items()
+        ],
     }
     return render(request, "production/care_list.html", context)
 
