@@ -4,11 +4,13 @@ from django.urls import include, path
 
 from socktrade.access import views as people
 from socktrade.data import views as data
+from socktrade.scriptwords import words
 from socktrade.views import account, book, home, yarn
 
 urlpatterns = [
     path("", home.today, name="today"),
     path("favicon.ico", home.favicon, name="favicon"),
+    path("words.js", words, name="words"),
     path("log/", home.log_string, name="log_string"),
     path("find/", book.find, name="find"),
     path("acts/undo/", book.act_undo, name="act_undo"),

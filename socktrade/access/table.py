@@ -22,6 +22,7 @@ DOORS = frozenset(
         "sign_out",
         "stall_door",
         "start",
+        "words",
         "demo_beside",
     }
 )

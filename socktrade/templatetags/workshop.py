@@ -7,6 +7,7 @@ from django import template
 from patterns.core.units import format_length
 from socktrade.language import write_day
 from socktrade.money import format_minor
+from socktrade.scriptwords import words_address
 
 register = template.Library()
 
@@ -15,6 +16,12 @@ register = template.Library()
 def day(value: dt.date | dt.time | None, pattern: str = "j F Y") -> str:
     """Show a day by a pattern, as the language writes it; nothing known shows nothing."""
     return write_day(value, pattern) if value else ""
+
+
+@register.simple_tag
+def script_words() -> str:
+    """Return the address of the words of the scripts; empty in English."""
+    return words_address()
 
 
 @register.simple_tag(takes_context=True)

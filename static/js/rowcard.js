@@ -28,6 +28,10 @@ if (list && stage) {
   if (!Number.isInteger(place.step) || place.step < 0 || place.step > steps.length) place.step = 0;
   if (!Number.isInteger(place.row) || place.row < 0) place.row = 0;
 
+  function say(text, values) {
+    return interpolate(text, values, true);
+  }
+
   function read(name) {
     try {
       return JSON.parse(localStorage.getItem(name)) || {};
@@ -109,35 +113,46 @@ if (list && stage) {
     }
     part("back").disabled = atStart();
     part("over").textContent = atStart() && place.left
-      ? `Return to step ${place.left.step + 1}`
-      : "Start over";
+      ? say(gettext("Return to step %(step)s"), { step: place.left.step + 1 })
+      : gettext("Start over");
     part("go").disabled = !step;
     if (step) showStep(step);
     else showEnd();
   }
 
   function showStep(step) {
-    const unit = isTurn(step) ? "passes" : "rounds";
     const left = step.rows - place.row;
-    part("where").textContent =
-      `Step ${place.step + 1} of ${steps.length}` + (step.sock ? `, sock ${step.sock}` : "");
+    const where = { step: place.step + 1, steps: steps.length, sock: step.sock };
+    part("where").textContent = step.sock
+      ? say(gettext("Step %(step)s of %(steps)s, sock %(sock)s"), where)
+      : say(gettext("Step %(step)s of %(steps)s"), where);
     write(part("prompt"), step.prompt);
     part("prompt").classList.toggle("long", step.prompt.length > 70);
     part("count").textContent = wish.rows ? String(place.row) : String(step.rows);
-    part("unit").textContent = wish.rows ? `of ${step.rows} ${unit}` : unit;
-    part("counter").textContent = `counter then reads ${step.to}`;
-    part("hangs").textContent = step.hangs ? `hangs about ${step.hangs}` : "";
+    part("unit").textContent = unitWords(step);
+    part("counter").textContent = say(gettext("counter then reads %(row)s"), { row: step.to });
+    part("hangs").textContent = step.hangs ? say(gettext("hangs about %(length)s"), { length: step.hangs }) : "";
     part("log").hidden = true;
-    part("next").textContent = step.next ? `Then: ${step.next}` : "Then the string is done.";
+    part("next").textContent = step.next
+      ? say(gettext("Then: %(next)s"), { next: step.next })
+      : gettext("Then the string is done.");
     part("next").classList.toggle("soon", wish.rows && left <= nextSoon);
-    part("go").textContent = wish.rows && left > 1 ? "One row done" : "Done, next step";
+    part("go").textContent = wish.rows && left > 1
+      ? gettext("One row done")
+      : gettext("Done, next step");
     part("cautions").replaceChildren(...step.cautions.map(bullet));
   }
 
+  function unitWords(step) {
+    if (!wish.rows) return isTurn(step) ? gettext("passes") : gettext("rounds");
+    const of = isTurn(step) ? gettext("of %(rows)s passes") : gettext("of %(rows)s rounds");
+    return say(of, { rows: step.rows });
+  }
+
   function showEnd() {
-    part("where").textContent = `All ${steps.length} steps`;
+    part("where").textContent = say(gettext("All %(steps)s steps"), { steps: steps.length });
     part("prompt").classList.remove("long");
-    write(part("prompt"), "The string is done. Log it, so that its socks get their numbers.");
+    write(part("prompt"), gettext("The string is done. Log it, so that its socks get their numbers."));
     part("count").textContent = "✓";
     part("unit").textContent = "";
     part("counter").textContent = "";
@@ -145,7 +160,7 @@ if (list && stage) {
     part("log").hidden = false;
     part("next").textContent = "";
     part("next").classList.remove("soon");
-    part("go").textContent = "All done";
+    part("go").textContent = gettext("All done");
     part("cautions").replaceChildren();
   }
 
@@ -170,8 +185,8 @@ if (list && stage) {
       mark.classList.toggle("knitted", past);
       mark.classList.toggle("on-needles", here);
       mark.querySelector("[data-sock-state]").textContent = past
-        ? " knitted"
-        : here ? " on the needles" : " to come";
+        ? ` ${gettext("knitted")}`
+        : ` ${here ? gettext("on the needles") : gettext("to come")}`;
     }
   }
 

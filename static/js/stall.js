@@ -17,6 +17,11 @@ function showChange(field) {
   // Whole minor units: 0.1 + 0.2 has no place in a till.
   const given = Math.round(Number(typed) * 10 ** digits);
   const rest = given - due;
-  const amount = (Math.abs(rest) / 10 ** digits).toFixed(digits);
-  out.textContent = rest >= 0 ? `Change ${amount}` : `${amount} missing`;
+  const amount = new Intl.NumberFormat(document.documentElement.lang, {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+    useGrouping: false,
+  }).format(Math.abs(rest) / 10 ** digits);
+  const pattern = rest >= 0 ? gettext("Change %(money)s") : gettext("%(money)s missing");
+  out.textContent = interpolate(pattern, { money: amount }, true);
 }

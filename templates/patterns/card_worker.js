@@ -33,7 +33,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   if (request.method !== "GET" || !request.url.startsWith(self.location.origin)) return;
   const path = new URL(request.url).pathname;
-  if (isCard(request) || path.startsWith("{% load static %}{% get_static_prefix %}")) {
+  if (isCard(request) || path === "{% url 'words' %}" || path.startsWith("{% load static %}{% get_static_prefix %}")) {
     event.respondWith(freshElseKept(request));
   }
 });

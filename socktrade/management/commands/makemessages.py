@@ -19,6 +19,12 @@ class Command(makemessages.Command):
     def handle(self, *args: Any, **options: Any) -> None:
         """Write the catalogue without line numbers, so that moving code does not change it."""
         unread = ["tests/*", "socktrade/bench/*", "socktrade/demo/*", "socktrade/history/*"]
-        options["ignore_patterns"] = [*options["ignore_patterns"], *unread, ".venv/*", "static/*"]
+        plain = makemessages.Command.xgettext_options
+        if options["domain"] == "djangojs":
+            unread += ["static/vendor/*", "templates/*"]
+            self.xgettext_options = [*plain, "--keyword=sayCount:1,2"]
+        else:
+            unread.append("static/*")
+        options["ignore_patterns"] = [*options["ignore_patterns"], *unread, ".venv/*"]
         options |= {"add_location": "file", "no_wrap": True, "no_obsolete": True}
         super().handle(*args, **options)

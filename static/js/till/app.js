@@ -1,5 +1,6 @@
 // The till on the phone: what a tap does.
 
+import "../words.js";
 import { Book } from "./book.js";
 import { HIGHEST_MINOR, discounted, parseMinor, percentOf, shareOut } from "./money.js";
 import {
@@ -7,7 +8,7 @@ import {
   sums, unpriced,
 } from "./purchase.js";
 import { canScan, scan } from "./scan.js";
-import { Screen, at } from "./screen.js";
+import { Screen, at, say } from "./screen.js";
 import * as store from "./store.js";
 import { Sender } from "./sync.js";
 
@@ -26,7 +27,7 @@ let stopScan = null;
 async function start() {
   if (!window.isSecureContext || !("serviceWorker" in navigator)) {
     at("not-here").hidden = false;
-    at("state").textContent = "Not possible at this address";
+    at("state").textContent = gettext("Not possible at this address");
     return;
   }
   navigator.serviceWorker.register(setup.worker, { scope: "/stall/" }).catch(() => {});
@@ -60,12 +61,14 @@ async function choose() {
   const answer = await sender.ask("/stall/days.json").catch(() => null);
   if (!answer?.ok) {
     at("sign-in").hidden = answer !== null;
-    at("state").textContent = "No market day yet";
+    at("state").textContent = gettext("No market day yet");
     return;
   }
   const { days } = await answer.json();
-  at("state").textContent = days.length ? "Which day?" : "No open day";
-  at("choose-words").textContent = days.length ? "Which day?" : "Open a market day first.";
+  at("state").textContent = days.length ? gettext("Which day?") : gettext("No open day");
+  at("choose-words").textContent = days.length
+    ? gettext("Which day?")
+    : gettext("Open a market day first.");
   if (days.length === 1) location.replace(`?day=${days[0].id}`);
   at("choose-days").replaceChildren(...days.map(dayLink));
 }
@@ -145,7 +148,10 @@ async function keepNow(body, options) {
   try {
     book.acts.push(await store.keepAct(act, options));
   } catch {
-    complain("pay-error", "This phone could not keep it. Write it on paper, and look at its free space.");
+    complain(
+      "pay-error",
+      gettext("This phone could not keep it. Write it on paper, and look at its free space."),
+    );
     return null;
   }
   screen.showLast(book.last());
@@ -164,7 +170,8 @@ async function pay(paidBy) {
   const { due } = sums(purchase, book.sheet.tax);
   const given = parseMinor(at("given").value, book.sheet.currency);
   if (paidBy === "cash" && given !== null && given < due) {
-    complain("pay-error", `${screen.money(due - given)} are missing.`);
+    const money = screen.money(due - given);
+    complain("pay-error", say(gettext("%(money)s are missing."), { money }));
     return;
   }
   await once(async () => {
@@ -201,7 +208,8 @@ async function once(work) {
 function addNumber(text) {
   const number = numberIn(text);
   if (number === null) {
-    complain("number-error", `“${text.slice(0, 40)}” is no pair number. Type what is on the tag, like P1042.`);
+    const words = gettext("“%(text)s” is no pair number. Type what is on the tag, like P1042.");
+    complain("number-error", say(words, { text: text.slice(0, 40) }));
     return;
   }
   hide("number-error");
@@ -214,9 +222,10 @@ function addNumber(text) {
 }
 
 function doubtAbout(label, kind) {
-  if (purchase.lines.some((line) => line.number === label)) return "In this purchase already.";
-  if (book.soldAs(label)) return "Sold on this phone before; kept to be sorted out.";
-  return kind ? "" : "Not in the stall box as this phone knows it; kept to be sorted out.";
+  if (purchase.lines.some((line) => line.number === label)) return gettext("In this purchase already.");
+  if (book.soldAs(label)) return gettext("Sold on this phone before; kept to be sorted out.");
+  if (kind) return "";
+  return gettext("Not in the stall box as this phone knows it; kept to be sorted out.");
 }
 
 function editPrice(place) {
@@ -235,7 +244,7 @@ function takePrice(event) {
   const price = parseMinor(at("price").value, book.sheet.currency);
   if (price === null || price > HIGHEST_MINOR) {
     event.preventDefault();
-    complain("price-error", `Write a price like ${screen.plain(2850)}.`);
+    complain("price-error", say(gettext("Write a price like %(price)s."), { price: screen.plain(2850) }));
     return;
   }
   const line = purchase.lines[editing];
@@ -252,13 +261,13 @@ function takeDiscount(event) {
   const off = percentOf(total, text) ?? parseMinor(text, book.sheet.currency);
   if (!off || off > total) {
     event.preventDefault();
-    complain("off-error", "A discount is more than nothing and at most the whole price.");
+    complain("off-error", gettext("A discount is more than nothing and at most the whole price."));
     return;
   }
   discounted(prices, off).forEach((price, place) => {
     const line = purchase.lines[place];
     if (line.price_minor !== null) line.price_minor = price;
-    line.reason ||= "discount";
+    line.reason ||= gettext("discount");
   });
   changed();
 }
@@ -268,7 +277,7 @@ async function noteWords(event) {
   const words = at("words").value.trim();
   if (!words) {
     event.preventDefault();
-    complain("words-error", "Tap a kind or write a few words.");
+    complain("words-error", gettext("Tap a kind or write a few words."));
     return;
   }
   await keep({ kind: "ask", pattern: null, words });
@@ -303,7 +312,7 @@ async function takeBack(event) {
   const refund = parseMinor(at("refund").value, book.sheet.currency);
   if (number === null || refund === null || refund > HIGHEST_MINOR) {
     event.preventDefault();
-    complain("back-error", "Give the number on the tag and what was paid for the pair.");
+    complain("back-error", gettext("Give the number on the tag and what was paid for the pair."));
     return;
   }
   const back = { number: `P${number}`, refund_minor: refund };
@@ -321,7 +330,7 @@ async function openScan() {
   try {
     stopScan = await scan(at("scan-video"), scanned, setup.decoder);
   } catch {
-    complain("scan-trouble", "The camera cannot be used. Type the number instead.");
+    complain("scan-trouble", gettext("The camera cannot be used. Type the number instead."));
   }
 }
 
@@ -342,17 +351,22 @@ async function openAbout() {
   at("way").textContent = wayOf(location);
   const acts = book ? book.acts.length : 0;
   const kept = book?.acts.filter((act) => act.state === "kept").length ?? 0;
-  at("kept").textContent = `${acts} acts of this day are on this phone${kept ? `; ${kept} wait in the book to be sorted out` : ""}.`;
+  const words = kept
+    ? gettext("%(acts)s acts of this day are on this phone; %(kept)s wait in the book to be sorted out.")
+    : gettext("%(acts)s acts of this day are on this phone.");
+  at("kept").textContent = say(words, { acts, kept });
   at("about-dialog").showModal();
 }
 
 function wayOf({ protocol, hostname }) {
   if (["localhost", "127.0.0.1", "[::1]"].includes(hostname)) {
-    return "The laptop at the stall: this machine keeps the book itself. Nothing goes over a network.";
+    return gettext(
+      "The laptop at the stall: this machine keeps the book itself. Nothing goes over a network.",
+    );
   }
   return protocol === "https:"
-    ? "Hosted behind TLS: this phone sells with no signal and sends when there is one."
-    : "Not possible here: this address is not encrypted. Use the plain till, or paper.";
+    ? gettext("Hosted behind TLS: this phone sells with no signal and sends when there is one.")
+    : gettext("Not possible here: this address is not encrypted. Use the plain till, or paper.");
 }
 
 function complain(id, words) {

@@ -1,6 +1,8 @@
 // Money in whole minor units, by the same rules as the book. Halves round up, away from zero.
 // Products of two amounts outgrow a double, so they are multiplied as big integers.
 
+import { decimalSign, language } from "./language.js";
+
 const THOUSANDTHS = 100000n; // one whole in thousandths of a percent
 export const HIGHEST_MINOR = 10_000_000;
 
@@ -93,7 +95,7 @@ function formatterOf(currency) {
   if (!formatters.has(name)) {
     formatters.set(
       name,
-      new Intl.NumberFormat("en-US", {
+      new Intl.NumberFormat(language, {
         style: "currency",
         currency: currency.code,
         minimumFractionDigits: currency.digits,
@@ -109,6 +111,11 @@ export function plainMinor(minor, currency) {
   const whole = figures.slice(0, figures.length - currency.digits);
   const part = currency.digits ? `.${figures.slice(-currency.digits)}` : "";
   return `${minor < 0 ? "-" : ""}${whole}${part}`;
+}
+
+// An amount without its sign, as a person types it.
+export function typedMinor(minor, currency) {
+  return plainMinor(minor, currency).replace(".", decimalSign());
 }
 
 export function formatMinor(minor, currency) {

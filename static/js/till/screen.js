@@ -1,17 +1,28 @@
 // What the till shows. Every change touches only what it changes: 300 tiles stay as they are.
 
-import { formatMinor, parseMinor, plainMinor } from "./money.js";
+import "../words.js";
+import { clockLanguage } from "./language.js";
+import { formatMinor, parseMinor, typedMinor } from "./money.js";
 import { sums } from "./purchase.js";
 
 const STATES = {
-  asking: "Looking for the book",
-  sent: "All sent",
-  offline: "No signal",
-  "sign-in": "Sign in to send",
-  stuck: "Some could not be sent",
-  disk: "The book cannot write. Kept here",
-  closed: "No open day",
+  asking: gettext("Looking for the book"),
+  sent: gettext("All sent"),
+  offline: gettext("No signal"),
+  "sign-in": gettext("Sign in to send"),
+  stuck: gettext("Some could not be sent"),
+  disk: gettext("The book cannot write. Kept here"),
+  closed: gettext("No open day"),
 };
+const WAYS = { cash: gettext("cash"), card: gettext("card"), other: gettext("other") };
+
+export function say(text, values) {
+  return interpolate(text, values, true);
+}
+
+function sayCount(one, many, count, values = {}) {
+  return say(ngettext(one, many, count), { count, ...values });
+}
 
 export const at = (id) => document.getElementById(id);
 
@@ -36,7 +47,7 @@ export class Screen {
   }
 
   money(minor) {
-    return minor === null ? "no price" : formatMinor(minor, this.currency);
+    return minor === null ? gettext("no price") : formatMinor(minor, this.currency);
   }
 
   showDay() {
@@ -45,10 +56,10 @@ export class Screen {
     at("plain-page").href = `/stall/${day.id}/`;
     at("plain-back").href = `/stall/${day.id}/sales/`;
     at("day-closed").hidden = day.state !== "closed";
-    document.title = `Stall · ${workshop}`;
+    document.title = `${gettext("Stall")} · ${workshop}`;
     const open = this.sheet.to_sort_out;
     at("to-sort-out").hidden = open === 0;
-    at("to-sort-out").textContent = `${open} to sort out`;
+    at("to-sort-out").textContent = sayCount("%(count)s to sort out", "%(count)s to sort out", open);
   }
 
   showTiles() {
@@ -67,8 +78,8 @@ export class Screen {
       design: kind.colour ? `${kind.design}, ${kind.colour}` : kind.design,
       size: kind.size,
       price: this.money(kind.list_minor),
-      left: onTable ? `${kind.left} left` : "",
-      second: kind.quality === "second" ? "second" : "",
+      left: onTable ? this.leftWords(kind.left) : "",
+      second: kind.quality === "second" ? gettext("second") : "",
     });
     item.dataset.key = kind.key;
     item.dataset.size = kind.size;
@@ -76,10 +87,14 @@ export class Screen {
     return item;
   }
 
+  leftWords(count) {
+    return sayCount("%(count)s left", "%(count)s left", count);
+  }
+
   showSizes(kinds) {
     const sizes = [...new Set(kinds.map((kind) => kind.size))];
     const buttons = ["", ...sizes].map((size) => {
-      const button = fill("size", { name: size || "All sizes" });
+      const button = fill("size", { name: size || gettext("All sizes") });
       button.value = size;
       button.setAttribute("aria-pressed", String(size === ""));
       return button;
@@ -103,7 +118,7 @@ export class Screen {
       if (now.has(key)) now.set(key, now.get(key) - 1);
     }
     for (const [key, place] of this.left) {
-      const text = `${Math.max(0, now.get(key))} left`;
+      const text = this.leftWords(Math.max(0, now.get(key)));
       if (place.textContent !== text) place.textContent = text;
     }
   }
@@ -124,13 +139,19 @@ export class Screen {
   showSum(purchase) {
     const { tax } = this.sheet;
     const money = sums(purchase, tax);
-    at("due-word").textContent = money.due < 0 ? "Pay out" : "To pay";
+    at("due-word").textContent = money.due < 0 ? gettext("Pay out") : gettext("To pay");
     at("due").textContent = this.money(Math.abs(money.due));
     const count = purchase.lines.length;
-    at("pairs").textContent = count === 1 ? "1 pair" : `${count} pairs`;
+    at("pairs").textContent = sayCount("%(count)s pair", "%(count)s pairs", count);
     const apart = !tax.included && tax.percent_thousandths > 0;
-    const words = apart ? [`Prices ${this.money(money.lines)}, tax ${this.money(money.tax)}`] : [];
-    if (money.credit) words.push(`brought back ${this.money(money.credit)}`);
+    const words = [];
+    if (apart) {
+      const parts = { lines: this.money(money.lines), tax: this.money(money.tax) };
+      words.push(say(gettext("Prices %(lines)s, tax %(tax)s"), parts));
+    }
+    if (money.credit) {
+      words.push(say(gettext("brought back %(money)s"), { money: this.money(money.credit) }));
+    }
     at("sum-parts").textContent = words.join("; ");
     this.showChange(money.due);
   }
@@ -140,9 +161,13 @@ export class Screen {
     const given = parseMinor(typed, this.currency);
     const out = at("change");
     if (!typed || due < 0) out.textContent = "";
-    else if (given === null) out.textContent = "That is no amount.";
-    else if (given < due) out.textContent = `${this.money(due - given)} missing`;
-    else out.textContent = `Change ${this.money(given - due)}`;
+    else if (given === null) out.textContent = gettext("That is no amount.");
+    else out.textContent = this.changeWords(given - due);
+  }
+
+  changeWords(rest) {
+    const pattern = rest < 0 ? gettext("%(money)s missing") : gettext("Change %(money)s");
+    return say(pattern, { money: this.money(Math.abs(rest)) });
   }
 
   line(line, place) {
@@ -153,17 +178,26 @@ export class Screen {
       doubt: line.doubt ?? "",
     });
     for (const button of item.querySelectorAll("button")) button.value = String(place);
-    item.querySelector(".remove").setAttribute("aria-label", `Take out ${line.name}`);
+    const words = say(gettext("Take out %(name)s"), { name: line.name });
+    item.querySelector(".remove").setAttribute("aria-label", words);
     return item;
   }
 
   pairBack(pair, place) {
     const item = fill("back-line", {
-      name: pair.number,
-      price: `less ${this.money(pair.refund_minor)}`,
+      name: this.backWords(pair),
+      price: this.lessWords(pair),
     });
     item.querySelector("button").value = String(place);
     return item;
+  }
+
+  backWords(pair) {
+    return say(gettext("%(number)s brought back"), { number: pair.number });
+  }
+
+  lessWords(pair) {
+    return say(gettext("less %(money)s"), { money: this.money(pair.refund_minor) });
   }
 
   showLast(act) {
@@ -174,36 +208,49 @@ export class Screen {
   }
 
   wordsOf({ body }) {
-    const time = new Date(body.at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-    if (body.kind === "undo") return "Taken back";
-    if (body.kind === "ask") return `Asked for: ${body.words || body.name}, ${time}`;
-    const paid = this.money(Math.abs(body.due_minor));
-    if (body.kind === "return") return `Paid back ${paid} ${body.paid_by}, ${time}`;
-    if (body.kind !== "sale") return `${body.kind}, ${time}`;
-    const pairs = body.lines.length === 1 ? "1 pair" : `${body.lines.length} pairs`;
-    return `Sold ${pairs}, ${paid} ${body.paid_by}, ${time}`;
+    const time = new Date(body.at).toLocaleTimeString(clockLanguage, {
+      hour: "2-digit",
+      minute: "2-digit",
+    });
+    if (body.kind === "undo") return gettext("Taken back");
+    if (body.kind === "ask") {
+      return say(gettext("Asked for: %(what)s, %(time)s"), { what: body.words || body.name, time });
+    }
+    if (!["return", "sale"].includes(body.kind)) return `${body.kind}, ${time}`;
+    const told = { paid: this.money(Math.abs(body.due_minor)), way: wayOf(body), time };
+    if (body.kind === "return") return say(gettext("Paid back %(paid)s %(way)s, %(time)s"), told);
+    return sayCount(
+      "Sold %(count)s pair, %(paid)s %(way)s, %(time)s",
+      "Sold %(count)s pairs, %(paid)s %(way)s, %(time)s",
+      body.lines.length,
+      told,
+    );
   }
 
   // Clear words for each state, and never the colour alone.
   showState(state, count, elsewhere) {
     const words = [];
-    if (count) words.push(count === 1 ? "1 waiting" : `${count} waiting`);
+    if (count) words.push(sayCount("%(count)s waiting", "%(count)s waiting", count));
     if (!count || state !== "sent") words.push(STATES[state] ?? state);
     at("state").textContent = words.join(" · ");
     at("state").dataset.state = count ? "waiting" : state;
     at("state-more").textContent = count
-      ? "Kept on this phone. They are sent as soon as the book answers."
+      ? gettext("Kept on this phone. They are sent as soon as the book answers.")
       : "";
     at("sign-in").hidden = state !== "sign-in";
     at("elsewhere").hidden = elsewhere === 0;
-    at("elsewhere").textContent = `${elsewhere} of another book wait on this phone. They are sent when that book is open at this address.`;
+    at("elsewhere").textContent = sayCount(
+      "%(count)s of another book wait on this phone. They are sent when that book is open at this address.",
+      "%(count)s of another book wait on this phone. They are sent when that book is open at this address.",
+      elsewhere,
+    );
   }
 
   receipt(act) {
     const { body } = act;
     const tax = body.tax_minor;
     at("receipt-head").textContent = this.sheet.workshop;
-    at("receipt-when").textContent = new Date(body.at).toLocaleString("en-GB", {
+    at("receipt-when").textContent = new Date(body.at).toLocaleString(clockLanguage, {
       dateStyle: "long",
       timeStyle: "short",
     });
@@ -211,14 +258,15 @@ export class Screen {
       fill("receipt-line", { name: line.name, price: this.money(line.price_minor) }),
     );
     for (const pair of body.back) {
-      const price = `less ${this.money(pair.refund_minor)}`;
-      rows.push(fill("receipt-line", { name: `${pair.number} brought back`, price }));
+      const back = { name: this.backWords(pair), price: this.lessWords(pair) };
+      rows.push(fill("receipt-line", back));
     }
     if (tax) {
-      const name = body.tax_included ? "Tax in it" : "Tax";
+      const name = body.tax_included ? gettext("Tax in it") : gettext("Tax");
       rows.push(fill("receipt-line", { name, price: this.money(tax) }));
     }
-    const total = body.due_minor < 0 ? "Paid out" : `Paid, ${body.paid_by}`;
+    const paid = say(gettext("Paid, %(way)s"), { way: wayOf(body) });
+    const total = body.due_minor < 0 ? gettext("Paid out") : paid;
     rows.push(fill("receipt-line", { name: total, price: this.money(Math.abs(body.due_minor)) }));
     at("receipt-lines").replaceChildren(...rows);
   }
@@ -228,6 +276,10 @@ export class Screen {
   }
 
   plain(minor) {
-    return minor === null ? "" : plainMinor(minor, this.currency);
+    return minor === null ? "" : typedMinor(minor, this.currency);
   }
+}
+
+function wayOf({ paid_by: way }) {
+  return WAYS[way] ?? way;
 }
