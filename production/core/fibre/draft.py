@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
+from patterns.core.words import say, say_list
 from production.core.fibre.label import Notes, show
 from production.core.fibre.names import canonical_fibre, fibre
 from production.core.fibre.part import Part, masses_of
@@ -43,7 +44,10 @@ class Draft:
         roles = {part.role for part in parts}
         wanted = frozenset(role.strip().casefold() for role in _each(exclude))
         notes.cautions.extend(
-            f"exclude names {role!r}, but no part has that role; nothing was left out for it."
+            say(
+                "exclude names {role!r}, but no part has that role; nothing was left out for it.",
+                role=role,
+            )
             for role in sorted(wanted - roles)
         )
         draft = cls(parts, {}, wanted & roles, by_section, notes)
@@ -64,34 +68,45 @@ class Draft:
                 self.functional[ours] = reason.strip()
             else:
                 self.notes.cautions.append(
-                    f"functional names {name.strip()!r}, which is not in this sock."
+                    say(
+                        "functional names {value!r}, which is not in this sock.", value=name.strip()
+                    )
                 )
 
     def look_at_contents(self) -> None:
         """Note unknown yarn, a sock without a body, and yarn sold as bamboo."""
         if not all(part.known for part in self.parts):
             self.notes.problems.append(
-                "The content of a yarn is not known, so no label can be written: find its ball "
-                "band or ask the mill. 16 CFR 303.14 lets scraps and odd lots that truly cannot "
-                "be determined be called unknown fibers; word that label yourself."
+                say(
+                    "The content of a yarn is not known, so no label can be written: find its "
+                    "ball band or ask the mill. 16 CFR 303.14 lets scraps and odd lots that truly "
+                    "cannot be determined be called unknown fibers; word that label yourself."
+                )
             )
             self.notes.cautions.append(
-                "Unknown-fiber wording (16 CFR 303.14) is only for scraps, odd lots, second-hand "
-                "or waste yarn; parts that are known still need their percents."
+                say(
+                    "Unknown-fiber wording (16 CFR 303.14) is only for scraps, odd lots, "
+                    "second-hand or waste yarn; parts that are known still need their percents."
+                )
             )
         if not self.body:
-            self.notes.problems.append("There is no base yarn: weigh it and add it as a part.")
+            self.notes.problems.append(say("There is no base yarn: weigh it and add it as a part."))
         if any(part.says_bamboo for part in self.parts):
             self.notes.cautions.append(
-                "Bamboo is not a fibre name for chemically made fibre: it is printed as rayon or "
-                "viscose. Keep the word bamboo off the rest of the tag unless you can prove it."
+                say(
+                    "Bamboo is not a fibre name for chemically made fibre: it is printed as rayon "
+                    "or viscose. Keep the word bamboo off the rest of the tag unless you can "
+                    "prove it."
+                )
             )
 
     def calling_hair_wool(self) -> "Draft":
         """Return the draft with alpaca, mohair and their like called wool (300.18)."""
         self.notes.cautions.append(
-            "Hair is called wool here, so its own name may not stand anywhere on the tag or in "
-            "the product's name (300.18)."
+            say(
+                "Hair is called wool here, so its own name may not stand anywhere on the tag or "
+                "in the product's name (300.18)."
+            )
         )
         parts = tuple(
             replace(part, content=_as_wool(part)) if part.known else part for part in self.parts
@@ -121,11 +136,17 @@ class Draft:
             (judge(stated.get(name, 0 * share), share, act) for name, share in actual.items()),
             key=lambda verdict: (verdict.level == "alarm", verdict.points),
         )
-        what = f"Left out on request: {show_parts(left)}. {worst.reason}"
+        what = say(
+            "Left out on request: {parts}. {reason}", parts=show_parts(left), reason=worst.reason
+        )
         if worst.level == "alarm":
-            self.notes.problems.append(f"{what} State the added yarn instead of leaving it out.")
+            self.notes.problems.append(
+                say("{what} State the added yarn instead of leaving it out.", what=what)
+            )
         else:
-            self.notes.cautions.append(f"{what} It is for you to show that this may stay unsaid.")
+            self.notes.cautions.append(
+                say("{what} It is for you to show that this may stay unsaid.", what=what)
+            )
 
 
 def _as_wool(part: Part) -> dict[str, float]:
@@ -144,4 +165,6 @@ def _each(names: Sequence[str]) -> list[str]:
 def show_parts(parts: Sequence[Part]) -> str:
     """Return the fibres and grams of the parts, for a note."""
     masses = masses_of(parts)
-    return ", ".join(f"{name} {show(grams)} g" for name, grams in masses.items())
+    return say_list(
+        [say("{fibre} {grams} g", fibre=name, grams=show(grams)) for name, grams in masses.items()]
+    )

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
+from patterns.core.words import say
 from production.core.fibre.draft import Draft, show_parts
 from production.core.fibre.label import Label, show
 from production.core.fibre.names import fibre
@@ -63,7 +64,7 @@ def _label(draft: Draft, act: str, rules_date: str) -> Label:
     if draft.notes.problems:
         return draft.notes.label([], act, {}, rules_date)
     if "base" in draft.exclude:
-        draft.notes.cautions.append("The base may not be left out: it is counted.")
+        draft.notes.cautions.append(say("The base may not be left out: it is counted."))
     body = _kept_sections(draft)
     extras = [*_elastic(draft), *_ornament(draft)]
     extras += _added(draft, [*body, *extras], act)
@@ -87,13 +88,21 @@ def _kept_sections(draft: Draft) -> list[Part]:
         if share >= _SECTION or not draft.role("base"):
             kept.extend(place.parts)
             draft.notes.cautions.append(
-                f"The {place.place or 'section'} is {show(share)} % of the whole: from 30 % on it "
-                "must be stated (Art. 11)."
+                say(
+                    "The {section} is {share} % of the whole: from 30 % on it must be stated "
+                    "(Art. 11).",
+                    section=place.place or say("section"),
+                    share=show(share),
+                )
             )
         else:
             draft.notes.steps.append(
-                f"The {place.place or 'section'} is {show(share)} % of the whole, under 30 %: "
-                "left out on request (Art. 11)."
+                say(
+                    "The {section} is {share} % of the whole, under 30 %: left out on request "
+                    "(Art. 11).",
+                    section=place.place or say("section"),
+                    share=show(share),
+                )
             )
     return kept
 
@@ -104,12 +113,18 @@ def _elastic(draft: Draft) -> list[Part]:
     for part in draft.role("elastic"):
         if _is_at(part, _CUFF):
             draft.notes.steps.append(
-                f"Elastic yarn of the cuff does not count: {show_parts([part])} (Annex VII)."
+                say(
+                    "Elastic yarn of the cuff does not count: {parts} (Annex VII).",
+                    parts=show_parts([part]),
+                )
             )
         elif "elastic" in draft.exclude:
             draft.notes.cautions.append(
-                f"Left out on request: {show_parts([part])}. Elastic outside the cuff may stay "
-                "out only where it sits at limited points (Annex VII)."
+                say(
+                    "Left out on request: {parts}. Elastic outside the cuff may stay out only "
+                    "where it sits at limited points (Annex VII).",
+                    parts=show_parts([part]),
+                )
             )
         else:
             counted.append(part)
@@ -124,13 +139,21 @@ def _ornament(draft: Draft) -> list[Part]:
         return []
     if share <= _ORNAMENT:
         draft.notes.steps.append(
-            f"Ornament is {show(share)} % of the whole, up to 7 % is left out (Art. 10)."
+            say(
+                "Ornament is {share} % of the whole, up to 7 % is left out (Art. 10).",
+                share=show(share),
+            )
         )
         return []
-    draft.notes.steps.append(f"Ornament is {show(share)} % of the whole and counts (Art. 10).")
+    draft.notes.steps.append(
+        say("Ornament is {share} % of the whole and counts (Art. 10).", share=show(share))
+    )
     if "ornament" in draft.exclude:
         draft.notes.cautions.append(
-            f"Ornament is {show(share)} % of the whole: over 7 % it counts (Art. 10)."
+            say(
+                "Ornament is {share} % of the whole: over 7 % it counts (Art. 10).",
+                share=show(share),
+            )
         )
     return ornament
 
@@ -142,8 +165,13 @@ def _added(draft: Draft, counted: Sequence[Part], act: str) -> list[Part]:
         if _is_at(part, _TOE_HEEL):
             words = " and ".join(fibre(name).eu for name in part.masses())
             draft.notes.steps.append(
-                f"Reinforcement of toe and heel does not count: {show_parts([part])} (Annex VII). "
-                f"You may say apart from the label: {part.where} reinforced with {words}."
+                say(
+                    "Reinforcement of toe and heel does not count: {parts} (Annex VII). You may "
+                    "say apart from the label: {place} reinforced with {words}.",
+                    parts=show_parts([part]),
+                    place=part.where,
+                    words=words,
+                )
             )
         else:
             elsewhere.append(part)
@@ -158,9 +186,9 @@ def _lines(draft: Draft, body: Sequence[Part], extras: Sequence[Part]) -> list[s
     if len(places) < 2 or same_everywhere(places):
         return [_line(draft, Component("", (*body, *extras)))]
     if not all(place.place for place in places):
-        draft.notes.problems.append("A section has no place: name it, as in foot (Art. 11).")
+        draft.notes.problems.append(say("A section has no place: name it, as in foot (Art. 11)."))
         return []
-    draft.notes.steps.append("Parts of different content are stated each (Art. 11).")
+    draft.notes.steps.append(say("Parts of different content are stated each (Art. 11)."))
     return [f"{place.place}: {_line(draft, place)}" for place in places]
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from fractions import Fraction
 
 
@@ -52,6 +53,6 @@ class Notes:
         )
 
 
-def show(value: Fraction) -> str:
+def show(value: Fraction) -> Decimal:
     """Return a percent or a weight with at most two decimals, for a note."""
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")
+    return Decimal(f"{float(value):.2f}".rstrip("0").rstrip("."))

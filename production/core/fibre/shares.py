@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from patterns.core.words import say
 from production.core.fibre.label import Notes, show
 from production.core.fibre.part import Part, masses_of
 
@@ -86,11 +87,21 @@ def printed(entries: Sequence[Entry], notes: Notes, rule: str) -> list[tuple[int
     for entry in ordered:
         if entry.share < 1:
             notes.cautions.append(
-                f"{entry.word} is {show(entry.share)} % of what counts and prints as 1 %."
+                say(
+                    "{word} is {share} % of what counts and prints as 1 %.",
+                    word=entry.word,
+                    share=show(entry.share),
+                )
             )
     lines = list(zip(whole_percents(ordered), (e.word for e in ordered), strict=True))
     notes.steps.extend(
-        f"{entry.word}: {show(entry.share)} % of what counts, printed as {whole} % ({rule})."
+        say(
+            "{word}: {share} % of what counts, printed as {whole} % ({rule}).",
+            word=entry.word,
+            share=show(entry.share),
+            whole=whole,
+            rule=rule,
+        )
         for entry, (whole, _) in zip(ordered, lines, strict=True)
     )
     return lines

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
+from patterns.core.words import say
 from production.core.fibre.label import show
 from production.core.fibre.part import exact
 
@@ -58,17 +59,25 @@ def judge(stated: Fraction, actual: Fraction, act: str) -> Tolerance:
     """Judge exact percents; see `tolerance_check`."""
     points = abs(stated - actual)
     level, rule = _level(stated, points, act)
-    reason = f"{show(stated)} % stated, {show(actual)} % found: {show(points)} points off; {rule}."
+    reason = say(
+        "{stated} % stated, {actual} % found: {points} points off; {rule}.",
+        stated=show(stated),
+        actual=show(actual),
+        points=show(points),
+        rule=rule,
+    )
     return Tolerance(level != "alarm", level, float(points), reason)
 
 
 def _level(stated: Fraction, points: Fraction, act: str) -> tuple[Level, str]:
     if act == WOOL_ACT:
         level: Level = "alarm" if points > 3 else "warn" if points > 1 else "ok"
-        return level, "15 U.S.C. 68b names no figure, over 1 warns and over 3 alarms here"
+        return level, say("15 U.S.C. 68b names no figure, over 1 warns and over 3 alarms here")
     if stated == 100 and act == TEXTILE_ACT:
-        return ("alarm" if points else "ok"), "303.43 gives no tolerance to a claim of one fibre"
+        said = say("303.43 gives no tolerance to a claim of one fibre")
+        return ("alarm" if points else "ok"), said
     if stated == 100:
-        return ("alarm" if points > 2 else "ok"), "Art. 7 and 20(2) bear 2 % of stray fibre"
+        said = say("Art. 7 and 20(2) bear 2 % of stray fibre")
+        return ("alarm" if points > 2 else "ok"), said
     rule = "303.43" if act == TEXTILE_ACT else "Art. 20(3)"
-    return ("alarm" if points > 3 else "ok"), f"{rule} bears 3 points"
+    return ("alarm" if points > 3 else "ok"), say("{rule} bears 3 points", rule=rule)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
+from patterns.core.words import say
 from production.core.fibre.label import Label, Notes, show
 from production.core.fibre.names import fibre
 from production.core.fibre.part import Part, known_and_unknown, weigh
@@ -44,19 +45,28 @@ def unknown_label(parts: Sequence[Part], stock: str) -> Label:
     notes = Notes()
     if any(fibre(name).under_wool_act for name in known):
         notes.problems.append(
-            "Part of this sock is wool, so 16 CFR 300 rules, and no wording for unknown fibers was "
-            "found there: ask the regulator, or find the ball band."
+            say(
+                "Part of this sock is wool, so 16 CFR 300 rules, and no wording for unknown "
+                "fibers was found there: ask the regulator, or find the ball band."
+            )
         )
         return notes.label([], TEXTILE_ACT, {}, RULES_DATE)
     whole = weigh(parts)
     shares = {name: 100 * grams / whole for name, grams in known.items()}
     rest = 100 * unknown / whole
     notes.steps.append(
-        f"{show(unknown)} g of {show(whole)} g cannot be determined: {show(rest)} % (303.14)."
+        say(
+            "{unknown} g of {whole} g cannot be determined: {rest} % (303.14).",
+            unknown=show(unknown),
+            whole=show(whole),
+            rest=show(rest),
+        )
     )
     notes.cautions.append(
-        "Unknown-fiber wording (16 CFR 303.14) is only for scraps, odd lots, second-hand or waste "
-        "yarn that truly cannot be determined. If there may be wool in it, ask first."
+        say(
+            "Unknown-fiber wording (16 CFR 303.14) is only for scraps, odd lots, second-hand or "
+            "waste yarn that truly cannot be determined. If there may be wool in it, ask first."
+        )
     )
     lines = [f"{n}% {word}" for n, word in printed(_entries(shares, rest, stock), notes, "303.14")]
     return notes.label(lines, TEXTILE_ACT, shares, RULES_DATE)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
+from patterns.core.words import say
 from production.core.fibre.draft import Draft
 from production.core.fibre.label import Label, show
 from production.core.fibre.names import fibre
@@ -33,9 +34,9 @@ def us_label(draft: Draft) -> Label:
     if draft.notes.problems:
         return draft.notes.label([], act, {}, RULES_DATE)
     draft.notes.steps.append(
-        "Wool is present, so 16 CFR 300 rules (15 U.S.C. 68)."
+        say("Wool is present, so 16 CFR 300 rules (15 U.S.C. 68).")
         if act == WOOL_ACT
-        else "No wool is present, so 16 CFR 303 rules (303.2(c))."
+        else say("No wool is present, so 16 CFR 303 rules (303.2(c)).")
     )
     counted = _sort_roles(draft, act)
     lines = _lines(draft, counted, act)
@@ -49,7 +50,9 @@ def _sort_roles(draft: Draft, act: str) -> _Counted:
     _place_ornament(draft, counted, act)
     _place_added(draft, counted, act)
     for role in sorted(draft.exclude & {"base", "section"}):
-        draft.notes.cautions.append(f"The US rules do not let a {role} be left out: it is counted.")
+        draft.notes.cautions.append(
+            say("The US rules do not let a {role} be left out: it is counted.", role=role)
+        )
     return counted
 
 
@@ -59,14 +62,21 @@ def _place_elastic(draft: Draft, counted: _Counted, act: str) -> None:
         counted.extras.extend(elastic)
         return
     counted.phrases.append("Exclusive of Elastic")
-    draft.notes.steps.append(f"Elastic, {show(weigh(elastic))} g, left out on request (303.12).")
+    draft.notes.steps.append(
+        say("Elastic, {grams} g, left out on request (303.12).", grams=show(weigh(elastic)))
+    )
     draft.notes.cautions.append(
-        "Elastic may be left out as trim, or in the fabric up to 20 % of the surface (303.12): "
-        "only you can see whether that holds."
+        say(
+            "Elastic may be left out as trim, or in the fabric up to 20 % of the surface "
+            "(303.12): only you can see whether that holds."
+        )
     )
     if act == WOOL_ACT:
         draft.notes.cautions.append(
-            "The wool rules read here have no phrase of their own for elastic; trim is in 300.23."
+            say(
+                "The wool rules read here have no phrase of their own for elastic; trim is in "
+                "300.23."
+            )
         )
 
 
@@ -79,15 +89,29 @@ def _place_ornament(draft: Draft, counted: _Counted, act: str) -> None:
     if "ornament" in draft.exclude and share <= _ORNAMENT:
         counted.phrases.append("Exclusive of Ornamentation")
         draft.notes.steps.append(
-            f"Ornament is {show(share)} % of all fibre, up to 5 % may be left out ({rule})."
+            say(
+                "Ornament is {share} % of all fibre, up to 5 % may be left out ({rule}).",
+                share=show(share),
+                rule=rule,
+            )
         )
         return
     counted.extras.extend(ornament)
-    draft.notes.steps.append(f"Ornament is {show(share)} % of all fibre and is counted ({rule}).")
+    draft.notes.steps.append(
+        say(
+            "Ornament is {share} % of all fibre and is counted ({rule}).",
+            share=show(share),
+            rule=rule,
+        )
+    )
     if "ornament" in draft.exclude:
         draft.notes.cautions.append(
-            f"Ornament is {show(share)} % of all fibre: over 5 % it may not be left out ({rule}), "
-            "so it is counted."
+            say(
+                "Ornament is {share} % of all fibre: over 5 % it may not be left out ({rule}), so "
+                "it is counted.",
+                share=show(share),
+                rule=rule,
+            )
         )
 
 
@@ -104,8 +128,12 @@ def _place_added(draft: Draft, counted: _Counted, act: str) -> None:
             continue
         counted.extras.append(part)
         draft.notes.cautions.append(
-            f"The added yarn is {show(share)} % of the base: over 10 % it is no minor proportion "
-            f"({rule}), so it is counted in the totals."
+            say(
+                "The added yarn is {share} % of the base: over 10 % it is no minor proportion "
+                "({rule}), so it is counted in the totals.",
+                share=show(share),
+                rule=rule,
+            )
         )
     _look_at_exceptions(draft, counted, rule)
 
@@ -114,19 +142,30 @@ def _look_at_exceptions(draft: Draft, counted: _Counted, rule: str) -> None:
     together = 100 * weigh(counted.exceptions) / weigh(draft.body)
     if together > _MINOR:
         draft.notes.cautions.append(
-            f"The added yarns come to {show(together)} % of the base together; the rule ({rule}) "
-            "speaks of a minor proportion."
+            say(
+                "The added yarns come to {together} % of the base together; the rule ({rule}) "
+                "speaks of a minor proportion.",
+                together=show(together),
+                rule=rule,
+            )
         )
     base = shares_of([*draft.body, *counted.extras])
     for part in counted.exceptions:
         if not part.where:
             draft.notes.problems.append(
-                f"Added yarn has no place: say where it runs, as in toe and heel ({rule})."
+                say(
+                    "Added yarn has no place: say where it runs, as in toe and heel ({rule}).",
+                    rule=rule,
+                )
             )
         for name in sorted(set(part.masses()) & set(base)):
             draft.notes.cautions.append(
-                f"The rule ({rule}) speaks of an additional fibre, and {fibre(name).us} is "
-                "already in the base. To count it in the totals, make the part a section."
+                say(
+                    "The rule ({rule}) speaks of an additional fibre, and {fibre} is already in "
+                    "the base. To count it in the totals, make the part a section.",
+                    rule=rule,
+                    fibre=fibre(name).us,
+                )
             )
 
 
@@ -160,7 +199,9 @@ def _body_lines(draft: Draft, counted: _Counted, act: str) -> list[str]:
     lines = []
     for place in places:
         if not place.place:
-            draft.notes.problems.append("A section has no place: name it, as in foot (303.25).")
+            draft.notes.problems.append(
+                say("A section has no place: name it, as in foot (303.25).")
+            )
             return []
         content = ", ".join(f"{n}% {word}" for n, word in _printed(draft, place, act))
         lines.append(f"{place.place[0].upper()}{place.place[1:]}: {content}")
@@ -177,12 +218,24 @@ def _exceptions(draft: Draft, counted: _Counted) -> list[str]:
             whole = max(1, int(share + Fraction(1, 2)))
             found.append((share, f"{whole}% {word} added to {part.where}"))
             draft.notes.steps.append(
-                f"{word} added to {part.where}: {show(grams)} g over {show(base)} g of base is "
-                f"{show(share)} % (303.23, 300.27)."
+                say(
+                    "{word} added to {place}: {grams} g over {base} g of base is {share} % "
+                    "(303.23, 300.27).",
+                    word=word,
+                    place=part.where,
+                    grams=show(grams),
+                    base=show(base),
+                    share=show(share),
+                )
             )
             if share < 1:
                 draft.notes.cautions.append(
-                    f"{word} added to {part.where} is {show(share)} % and prints as 1 %."
+                    say(
+                        "{word} added to {place} is {share} % and prints as 1 %.",
+                        word=word,
+                        place=part.where,
+                        share=show(share),
+                    )
                 )
     return [line for _, line in sorted(found, key=lambda item: -item[0])]
 
@@ -205,28 +258,45 @@ def _may_name(draft: Draft, name: str, share: Fraction, act: str) -> bool:
         return True
     if act == WOOL_ACT and fibre(name).under_wool_act:
         draft.notes.steps.append(
-            f"{fibre(name).us}: {show(share)} %, wool always gets its percent (15 U.S.C. 68b)."
+            say(
+                "{fibre}: {share} %, wool always gets its percent (15 U.S.C. 68b).",
+                fibre=fibre(name).us,
+                share=show(share),
+            )
         )
         return True
     if name not in draft.functional:
         return False
     if fibre(name).kind == "fur":
         draft.notes.cautions.append(
-            f"{fibre(name).us} may be named from 5 % only, functional or not (303.6(b), 300.8(g))."
+            say(
+                "{fibre} may be named from 5 % only, functional or not (303.6(b), 300.8(g)).",
+                fibre=fibre(name).us,
+            )
         )
         return False
     reason = draft.functional[name] or "ticked by the maker"
     draft.notes.steps.append(
-        f"{fibre(name).us}: {show(share)} %, named for its function ({reason}; 303.3, 300.3(b))."
+        say(
+            "{fibre}: {share} %, named for its function ({reason}; 303.3, 300.3(b)).",
+            fibre=fibre(name).us,
+            share=show(share),
+            reason=reason,
+        )
     )
     return True
 
 
 def _note_pooled(draft: Draft, pooled: Sequence[str], act: str) -> None:
     rule = "15 U.S.C. 68b(a)(2)(A)" if act == WOOL_ACT else "303.3"
-    draft.notes.steps.append(f"Under 5 %, so not named: {', '.join(pooled)} ({rule}).")
+    draft.notes.steps.append(
+        say("Under 5 %, so not named: {fibres} ({rule}).", fibres=", ".join(pooled), rule=rule)
+    )
     if act == WOOL_ACT:
         draft.notes.cautions.append(
-            f"Not named for being under 5 %: {', '.join(pooled)}. Keep the name off the rest of "
-            "the tag and out of the product's name (300.3(b))."
+            say(
+                "Not named for being under 5 %: {fibres}. Keep the name off the rest of the tag "
+                "and out of the product's name (300.3(b)).",
+                fibres=", ".join(pooled),
+            )
         )
