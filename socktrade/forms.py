@@ -1,5 +1,6 @@
 """What the forms of all apps share: money fields, forms that record an act, their renderer."""
 
+import re
 import uuid
 from collections.abc import Callable
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from django import forms
 from django.forms.renderers import TemplatesSetting
 from django.http import HttpRequest
+from django.utils.formats import get_format
 from django.utils.html import conditional_escape
 
 from socktrade.money import format_minor, minor_digits, parse_minor
@@ -40,6 +42,48 @@ class MoneyField(forms.CharField):
     def shown(self, minor: int) -> str:
         """Return an amount with the sign of its currency, for help texts."""
         return format_minor(minor, self.currency)
+
+
+_COMMA = re.compile(r"(?P<whole>[+-]?\d*),(?P<part>\d+)")
+
+
+def with_point(text: str) -> str:
+    """Return a typed number with a point where it has a comma, e.g. `26,5` as `26.5`.
+
+    Where a point is the usual sign, a comma before three digits marks thousands and is left.
+    """
+    match = _COMMA.fullmatch(text.strip())
+    if match is None:
+        return text
+    whole, part = match["whole"], match["part"]
+    if len(part) == 3 and whole.strip("+-0") and get_format("DECIMAL_SEPARATOR") == ".":
+        return text
+    return f"{whole}.{part}"
+
+
+class _Typed(forms.Field):
+    """A number typed with a point or a comma, shown with the sign of the language.
+
+    It is a box for text: one for numbers takes only the sign of the browser's own language.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("localize", True)
+        super().__init__(**kwargs)
+        for name, value in (("inputmode", "decimal"), ("autocomplete", "off"), ("class", "short")):
+            self.widget.attrs.setdefault(name, value)
+
+    def to_python(self, value: Any) -> Any:
+        """Return the number."""
+        return super().to_python(with_point(value) if isinstance(value, str) else value)
+
+
+class FigureField(_Typed, forms.FloatField):
+    """A measured or estimated figure."""
+
+
+class RateField(_Typed, forms.DecimalField):
+    """An exact decimal, such as a rate in percent."""
 
 
 class ActForm(forms.Form):

@@ -12,7 +12,7 @@ from sales.forms.shelf import PairNumberField, figure_field
 from sales.models import CountCure, MarketDay, Payment, Sale
 from sales.services.days import MOST_COUNTED, DayFacts
 from sales.services.daysheet import KindRow
-from socktrade.forms import ActForm, MoneyField
+from socktrade.forms import ActForm, FigureField, MoneyField
 
 
 class DayFactsForm(ActForm):
@@ -21,7 +21,7 @@ class DayFactsForm(ActForm):
     opens = forms.TimeField(label=_("Opens"), widget=TimeInput())
     closes = forms.TimeField(label=_("Closes"), widget=TimeInput())
     fee = MoneyField(label=_("Stall fee"), required=False)
-    factor = forms.FloatField(
+    factor = FigureField(
         label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
@@ -141,8 +141,10 @@ class CureForm(ActForm):
     how = forms.ChoiceField(
         choices=[(how.value, how.label) for how in (CountCure.How.SOLD, CountCure.How.LOST)]
     )
-    pairs = forms.IntegerField(min_value=1, max_value=MOST_COUNTED)
-    paid_by = forms.ChoiceField(choices=Payment.choices, initial=Payment.CASH, required=False)
+    pairs = forms.IntegerField(label=_("Pairs"), min_value=1, max_value=MOST_COUNTED)
+    paid_by = forms.ChoiceField(
+        label=_("Paid by"), choices=Payment.choices, initial=Payment.CASH, required=False
+    )
 
 
 class UnpackedForm(ActForm):

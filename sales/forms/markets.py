@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from sales.models import Market
 from sales.services.season import HIGHEST_FEE_MINOR
-from socktrade.forms import ActForm, MoneyField
+from socktrade.forms import ActForm, FigureField, MoneyField, RateField
 
 TAX_FIELDS = ("tax_percent", "socks_taxed", "tax_included")
 
@@ -39,7 +39,7 @@ class MarketForm(ActForm):
     opens = forms.TimeField(label=_("Opens"), widget=TimeInput())
     closes = forms.TimeField(label=_("Closes"), widget=TimeInput())
     fee = MoneyField(label=_("Stall fee for a day"), required=False)
-    tax_percent = forms.DecimalField(
+    tax_percent = RateField(
         label=_("Sales tax there, in percent"),
         min_value=0,
         max_value=50,
@@ -60,7 +60,7 @@ class MarketForm(ActForm):
         widget=DateInput(),
         help_text=_("Leave empty for a market that comes again."),
     )
-    factor = forms.FloatField(
+    factor = FigureField(
         label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
@@ -127,7 +127,7 @@ class TaxForm(ActForm):
     """Another tax at a market from a date on."""
 
     since = forms.DateField(label=_("Holds from"), widget=DateInput())
-    tax_percent = forms.DecimalField(
+    tax_percent = RateField(
         label=_(
 "Sales tax there, in percent"), min_value=0, max_value=50, decimal_places=3,
         max_digits=6,
@@ -140,7 +140,7 @@ class DayForm(ActForm):
     """One dated day."""
 
     date = forms.DateField(label=_("Date"), widget=DateInput())
-    factor = forms.FloatField(
+    factor = FigureField(
         label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,

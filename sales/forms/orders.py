@@ -14,7 +14,7 @@ from production.models import DyeLot
 from sales.forms.shelf import PairNumberField
 from sales.models import HandOver, Payment
 from sales.services.orders import Wish
-from socktrade.forms import ActForm, MoneyField
+from socktrade.forms import ActForm, MoneyField, RateField
 
 SHOE_SYSTEMS = (
     ("us_women", _("US women")),
@@ -31,9 +31,12 @@ SHOE_SYSTEMS = (
 class OrderForm(ActForm):
     """What a customer wants and by when."""
 
-    customer = forms.CharField(max_length=80)
+    customer = forms.CharField(label=_("Customer"), max_length=80)
     contact = forms.CharField(
-        max_length=120, required=False, help_text=_("Telephone or mail, to say that it is ready.")
+        label=_("Contact"),
+        max_length=120,
+        required=False,
+        help_text=_("Telephone or mail, to say that it is ready."),
     )
     wish = forms.CharField(
         label=_("Size and colour in words"),
@@ -61,8 +64,8 @@ class OrderForm(ActForm):
         widget=forms.DateInput(attrs={"type": "date"}),
         error_messages={"invalid": _("That is no date. Write it like 2026-08-20.")},
     )
-    price = MoneyField()
-    deposit = MoneyField(required=False)
+    price = MoneyField(label=_("Price"))
+    deposit = MoneyField(label=_("Deposit"), required=False)
     paid_by = forms.ChoiceField(
         label=_("Deposit paid by"),
         choices=Payment.choices,
@@ -181,7 +184,7 @@ class HandOverForm(ActForm):
         required=False,
         help_text=_("At the stall the market's own tax holds; leave both empty then."),
     )
-    tax_percent = forms.DecimalField(
+    tax_percent = RateField(
         label=_("Tax inside the price [%]"),
         required=False,
         max_digits=6,

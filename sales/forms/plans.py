@@ -10,7 +10,7 @@ from patterns.core.words import say
 from patterns.models import Design
 from sales.forms.sells import DayField
 from sales.services.season import DAYS_AHEAD
-from socktrade.forms import ActForm, MoneyField
+from socktrade.forms import ActForm, FigureField, MoneyField, RateField
 from socktrade.models import Workshop
 
 WEEK_HOURS = 168
@@ -20,8 +20,8 @@ SEASON_HOURS = 2000
 class HoursForm(forms.Form):
     """How many hours there are before the market."""
 
-    hours = forms.FloatField(label=_("Hours in all"), min_value=0, max_value=SEASON_HOURS)
-    machine = forms.FloatField(
+    hours = FigureField(label=_("Hours in all"), min_value=0, max_value=SEASON_HOURS)
+    machine = FigureField(
         label=_("Of these, hours at the machine before the last wash"),
         min_value=0,
         max_value=SEASON_HOURS,
@@ -41,7 +41,7 @@ class HoursForm(forms.Form):
 class WeekHoursForm(forms.Form):
     """How many hours a week to plan the season with."""
 
-    hours = forms.FloatField(label=_("Hours a week"), min_value=0, max_value=WEEK_HOURS)
+    hours = FigureField(label=_("Hours a week"), min_value=0, max_value=WEEK_HOURS)
 
 
 class EndForm(ActForm):
@@ -70,7 +70,7 @@ class FiguresForm(ActForm):
     yarn_waste_percent = forms.IntegerField(
         label=_("Yarn lost beside a pair [% of its grams]"), min_value=0, max_value=100
     )
-    fee_percent = forms.DecimalField(
+    fee_percent = RateField(
         label=_("Card fee [% of the price]"), min_value=0, max_value=50, decimal_places=3
     )
     fee_each_minor = MoneyField(label=_("Card fee, fixed part of a sale"))

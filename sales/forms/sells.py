@@ -37,7 +37,10 @@ class SellsForm(forms.Form):
     since = DayField(label=_("From"), required=False)
     until = DayField(label=_("To"), required=False)
     market = forms.ModelChoiceField(
-        queryset=Market.objects.order_by("name"), required=False, empty_label=_("all markets")
+        label=_("Market"),
+        queryset=Market.objects.order_by("name"),
+        required=False,
+        empty_label=_("all markets"),
     )
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:

@@ -124,7 +124,7 @@ class RefundForm(ActForm):
     """What is paid out for a pair that came back."""
 
     refund = MoneyField(label=_("Paid out"))
-    paid_by = forms.ChoiceField(choices=Payment.choices)
+    paid_by = forms.ChoiceField(label=_("Paid by"), choices=Payment.choices)
 
 
 def _share(text: str) -> Decimal:

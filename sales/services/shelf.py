@@ -28,6 +28,11 @@ class ShelfKind:
     expected: int
 
     @property
+    def quality_name(self) -> str:
+        """Its quality in words."""
+        return str(Quality(self.quality).label)
+
+    @property
     def key(self) -> str:
         """The name of its field on the count page."""
         return f"{self.pattern.pk}-{self.quality}"
@@ -58,6 +63,11 @@ class StockRow:
     uncosted: int = 0
 
     @property
+    def quality_name(self) -> str:
+        """Its quality in words."""
+        return str(Quality(self.quality).label)
+
+    @property
     def pairs(self) -> int:
         """How many there are in both places."""
         return self.on_shelf + self.in_box
@@ -78,6 +88,11 @@ class CountedKind:
     counted: int
     on_shelf: int
     pairs: list[Pair] = field(default_factory=list)
+
+    @property
+    def quality_name(self) -> str:
+        """Its quality in words."""
+        return str(Quality(self.quality).label)
 
     @property
     def difference(self) -> int:

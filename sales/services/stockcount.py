@@ -15,7 +15,16 @@ from django.db.models import F, Max, QuerySet, Sum
 from django.utils import timezone
 
 from production.core.places import IN_WORK, SOCK_PLACE_NAMES, PairPlace, SockPlace
-from production.models import ActKind, DyeLot, Pair, PairMove, RunYarn, SockMove, YarnMove
+from production.models import (
+    ActKind,
+    DyeLot,
+    Pair,
+    PairMove,
+    Quality,
+    RunYarn,
+    SockMove,
+    YarnMove,
+)
 from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
 from socktrade.models import Workshop
 
@@ -51,6 +60,11 @@ class PairLine:
     pairs: int
     grams: Decimal
     value_minor: int
+
+    @property
+    def quality_name(self) -> str:
+        """Its quality in words."""
+        return str(Quality(self.quality).label)
 
 
 @dataclass(frozen=True, slots=True)
