@@ -15,50 +15,11 @@ from django.utils.translation import trans_real
 CODE = "xx"
 OPEN, SHUT = "⟦", "⟧"
 # Names of units, file kinds and standards are the same in every language of Latin letters.
-SAME_EVERYWHERE = frozenset(
-    [
-        "in",
-        "cm",
-        "mm",
-        "m",
-        "g",
-        "kg",
-        "oz",
-        "lb",
-        "yd",
-        "min",
-        "h",
-        "tex",
-        "Nm",
-        "Ne",
-        "PDF",
-        "CSV",
-        "JSON",
-        "QR",
-        "URL",
-        "US",
-        "UK",
-        "EU",
-        "UA",
-        "ISO",
-        "Socktrade",
-        "px",
-        "USD",
-        "EUR",
-        "GBP",
-        "English",
-        "Deutsch",
-        "UTC",
-        "WPI",
-        "Tex",
-        "den",
-        "lea",
-        "RN",
-        "AM",
-        "PM",
-        "iCal",
-    ]
-)
+SAME_EVERYWHERE = frozenset([
+    "in", "cm", "mm", "m", "g", "kg", "oz", "lb", "yd", "min", "h", "tex", "Nm", "Ne", "PDF",
+    "CSV", "JSON", "QR", "URL", "US", "UK", "EU", "UA", "ISO", "Socktrade", "px", "USD", "EUR",
+    "GBP", "English", "Deutsch", "UTC", "WPI", "den", "lea", "RN", "CFR",
+])  # fmt: skip
 _WORDS = re.compile(r"[^\W\d_]{2,}")
 _SPOKEN = ("aria-label", "title", "placeholder", "alt", "data-label", "label")
 _UNREAD = ("script", "style", "svg-data", "code", "pre")
