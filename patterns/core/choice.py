@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require, require_needles
+from patterns.core.refusal import RefusedError
 from patterns.core.shaping import Turn, turn
 from patterns.core.wish import Wish
+from patterns.core.words import Phrase, say
 
 # Half an inch short of an adult foot; on a small foot that would be far too much.
 _SHORTER_MM = MM_PER_INCH / 2
@@ -67,21 +69,26 @@ def try_cylinders(cylinders: Iterable[int], wish: Wish) -> tuple[list[Candidate]
     counts = sorted({require_needles(count, "cylinders") for count in cylinders})
     if not counts:
         msg = "cylinders is empty; allowed: one or more needle counts"
-        raise ValueError(msg)
+        reason = say("allowed: one or more needle counts")
+        raise RefusedError(msg, name="cylinders", reason=reason)
     tried = [_candidate(count, wish) for count in counts]
     ranked = sorted((c for c in tried if not c.fault), key=lambda c: (c.off, c.needles))
     if not ranked:
-        raise ValueError(_none_left(tried))
+        raise _none_left(tried)
     return tried, ranked
 
 
 def considered(cylinder: Candidate, best: int, runner_up: int | None) -> Considered:
     """Return what became of a cylinder, in words."""
-    reason = cylinder.fault or f"{cylinder.off:.1f} needles from the wanted circumference"
-    if cylinder.needles == best:
-        reason = f"chosen: {reason}"
+    off = say("{off:.1f} needles from the wanted circumference", off=cylinder.off)
+    if cylinder.fault:
+        reason = say("passed over: {fault}", fault=cylinder.fault)
+    elif cylinder.needles == best:
+        reason = say("chosen: {reason}", reason=off)
     elif cylinder.needles == runner_up:
-        reason = f"second best: {reason}"
+        reason = say("second best: {reason}", reason=off)
+    else:
+        reason = off
     return Considered(cylinder.needles, cylinder.ease, cylinder.foot_rows, reason)
 
 
@@ -90,10 +97,10 @@ def _candidate(needles: int, wish: Wish) -> Candidate:
     try:
         heel = turn(needles, wish.centre, wish.deep_heel)
         toe = turn(needles, wish.centre_of_toe)
-    except ValueError as refusal:
+    except RefusedError as refusal:
         # A centre that suits one cylinder may not suit the next: pass over, do not stop.
         plain = turn(needles)
-        return Candidate(needles, plain, plain, 0.0, 0.0, 0, 0, f"passed over: {refusal}")
+        return Candidate(needles, plain, plain, 0.0, 0.0, 0, 0, refusal.reason)
     heel_length = wish.heel_factor * heel.passes
     foot = (
         courses * wanted_sock_foot_mm(wish.foot_length_mm)
@@ -120,21 +127,31 @@ def _top_fault(needles: int, wish: Wish) -> str:
     top = wish.start
     if needles % top.divisor == 0:
         return ""
-    return f"passed over: {top.name} needs a count that divides by {top.divisor}"
+    return say("{top} needs a count that divides by {divisor}", top=top.name, divisor=top.divisor)
 
 
 def _fault(needles: int, foot_rows: int, plain_rows: int) -> str:
     if foot_rows < _LEAST_FOOT_ROWS:
-        return (
-            f"passed over: {needles} needles are too many for this foot, heel and toe leave "
-            f"{foot_rows} foot rows and {_LEAST_FOOT_ROWS} are needed"
+        return say(
+            "{needles} needles are too many for this foot, heel and toe leave "
+            "{foot_rows} foot rows and {least} are needed",
+            needles=needles,
+            foot_rows=foot_rows,
+            least=_LEAST_FOOT_ROWS,
         )
     if plain_rows < 0:
-        return f"passed over: the heel of {needles} needles alone is higher than this sock's leg"
+        return say(
+            "the heel of {needles} needles alone is higher than this sock's leg", needles=needles
+        )
     return ""
 
 
-def _none_left(tried: Sequence[Candidate]) -> str:
+def _none_left(tried: Sequence[Candidate]) -> RefusedError:
     counts = ", ".join(str(c.needles) for c in tried)
-    reasons = "; ".join(f"{c.needles}: {c.fault.removeprefix('passed over: ')}" for c in tried)
-    return f"cylinders is {counts}; none can make this sock ({reasons})"
+    faults = [say("{needles}: {fault}", needles=c.needles, fault=c.fault) for c in tried]
+    reasons: Phrase = faults[0]
+    for fault in faults[1:]:
+        reasons = say("{one}; {other}", one=reasons, other=fault)
+    english = "; ".join(faults)
+    msg = f"cylinders is {counts}; none can make this sock ({english})"
+    return RefusedError(msg, name="cylinders", reason=reasons)

@@ -14,6 +14,7 @@ from patterns.core.feet import guess_ball_mm
 from patterns.core.fit import COVERS, FitRange, fit_range
 from patterns.core.gauge import Gauge, require_washed
 from patterns.core.shaping import turn
+from patterns.core.words import Phrase, say
 
 LEG_COVERS = ("leg", "leg_heel")
 # A foot this many spreads off the usual girth for its length is not counted on.
@@ -104,19 +105,19 @@ def _foot_reading(
     covers: str, rows: int, needles: int, gauge: Gauge, centre: int | None
 ) -> FootReading:
     if rows < 0:
-        why = f"the count is {-rows} short of heel and toe alone"
+        why = say("the count is {short} short of heel and toe alone", short=-rows)
         return FootReading(covers, rows, None, None, sane=False, usual=False, why=why)
     fit = fit_range(needles=needles, foot_rows=rows, gauge=gauge, centre=centre)
     try:
         foot_mm = foot_for_sock_mm(fit.sock_foot_mm)
     except ValueError:
-        why = "no foot has that length"
+        why = say("no foot has that length")
         return FootReading(covers, rows, fit, None, sane=False, usual=False, why=why)
     sane, usual, why = _judge(fit)
     return FootReading(covers, rows, fit, foot_mm, sane, usual, why)
 
 
-def _judge(fit: FitRange) -> tuple[bool, bool, str]:
+def _judge(fit: FitRange) -> tuple[bool, bool, Phrase]:
     low, high = (min(max(foot, FOOT_MM[0]), FOOT_MM[1]) for foot in fit.foot_mm)
     feet = [low + (high - low) * step / _STEPS for step in range(_STEPS + 1)]
     narrow, wide = fit.ball_mm
@@ -125,12 +126,17 @@ def _judge(fit: FitRange) -> tuple[bool, bool, str]:
             break
     else:
         usual = guess_ball_mm((low + high) / 2).mean
-        word = "narrow" if usual > wide else "wide"
-        return False, False, f"far too {word}: feet this long are about {usual:.0f} mm around"
+        if usual > wide:
+            words = say(
+                "far too narrow: feet this long are about {usual:.0f} mm around", usual=usual
+            )
+        else:
+            words = say("far too wide: feet this long are about {usual:.0f} mm around", usual=usual)
+        return False, False, words
     closest = min(abs(guess_ball_mm(foot).mean - _within(foot, fit)) for foot in feet)
     if closest:
-        return True, False, "possible, on a foot slimmer or wider than usual"
-    return True, True, "as wide as feet of this length usually are"
+        return True, False, say("possible, on a foot slimmer or wider than usual")
+    return True, True, say("as wide as feet of this length usually are")
 
 
 def _within(foot_mm: float, fit: FitRange) -> float:

@@ -15,7 +15,9 @@ from patterns.core.bounds import (
     require_whole,
 )
 from patterns.core.gauge import Gauge, require_washed
+from patterns.core.sections import counted
 from patterns.core.shaping import turn
+from patterns.core.words import say, say_count
 
 _MARGIN_MM = 6.0
 _LABEL_WIDTH_MM = 62.0
@@ -119,7 +121,11 @@ def needles_by_pass(needles: int, centre: int | None = None, deep_heel: int = 0)
         for number, working in enumerate(shape.working)
     ]
     width, height = shape.held * _BAR, shape.rows * (_BAR + _GAP) - _GAP
-    name = f"Short rows: {shape.held} needles down to {shape.centre} and back"
+    name = say(
+        "Short rows: {held} needles down to {centre} and back",
+        held=shape.held,
+        centre=shape.centre,
+    )
     return _svg("pass-drawing", name, f"0 0 {width:g} {height:g}", "".join(bars))
 
 
@@ -175,7 +181,7 @@ def _path(part: str, rows: dict[str, int], shape: str) -> str:
 
 def _words(part: str, rows: dict[str, int]) -> str:
     count = rows["leg"] - rows["hem"] - rows["cuff"] if part == "leg" else rows[part]
-    return f"{part.capitalize()}: {count} {'passes' if part in {'heel', 'toe'} else 'rows'}"
+    return escape(str(counted(part, count)))
 
 
 def _gore_line(outline: _Outline) -> str:
@@ -223,15 +229,21 @@ def _bar(number: int, working: int, held: int, *, narrowing: bool) -> str:
     # The first needle out is on the left, so the left side is ahead by the odd one.
     left = (held - working + 1) // 2
     kind = "narrowing" if narrowing else "widening"
+    words = say_count(
+        "Pass {number}: {count} needle",
+        "Pass {number}: {count} needles",
+        working,
+        number=number + 1,
+    )
     return (
         f'<rect class="pass-{kind}" x="{left * _BAR:g}" y="{number * (_BAR + _GAP):g}" '
         f'width="{working * _BAR:g}" height="{_BAR:g}">'
-        f"<title>Pass {number + 1}: {working} needles</title></rect>"
+        f"<title>{escape(str(words))}</title></rect>"
     )
 
 
 def _svg(kind: str, title: str, view_box: str, body: str) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="{kind}" role="img" '
-        f'viewBox="{view_box}"><title>{escape(title)}</title>{body}</svg>'
+        f'viewBox="{view_box}"><title>{escape(str(title))}</title>{body}</svg>'
     )

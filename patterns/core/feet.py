@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from patterns.core.bounds import FOOT_MM, MM_PER_INCH, nearest, require
+from patterns.core.words import Phrase, say
 
 _BARLEYCORNS_PER_MM = 3 / MM_PER_INCH
 _POINTS_PER_MM = 0.15
@@ -46,28 +47,28 @@ class _Rung(NamedTuple):
     """A stretch of a size ladder: its scale, printed name and lowest printed size."""
 
     system: str
-    name: str
+    name: Phrase
     lowest: float
 
 
-_CHILD = _Rung("us_child", "US child", 0)
-_YOUTH = _Rung("us_youth", "US youth", 1)
-_YOUTH_AS_MEN = _Rung("us_youth_as_men", "US youth", 1)
-_GROWN_YOUTH = _Rung("us_men", "US men", 7.5)
-_UK = (_Rung("uk_adult", "UK", 1), _Rung("uk_child", "UK child", 0))
+_CHILD = _Rung("us_child", say("US child"), 0)
+_YOUTH = _Rung("us_youth", say("US youth"), 1)
+_YOUTH_AS_MEN = _Rung("us_youth_as_men", say("US youth"), 1)
+_GROWN_YOUTH = _Rung("us_men", say("US men"), 7.5)
+_UK = (_Rung("uk_adult", say("UK"), 1), _Rung("uk_child", say("UK child"), 0))
 
 # Largest first: a foot too small for one rung is named on the next.
 _LADDERS: dict[str, tuple[_Rung, ...]] = {
-    "us_men": (_Rung("us_men", "US men", 3), _YOUTH, _CHILD),
-    "us_women": (_Rung("us_women", "US women", 4.5), _YOUTH, _CHILD),
-    "us_women_athletic": (_Rung("us_women_athletic", "US women", 4), _YOUTH, _CHILD),
+    "us_men": (_Rung("us_men", say("US men"), 3), _YOUTH, _CHILD),
+    "us_women": (_Rung("us_women", say("US women"), 4.5), _YOUTH, _CHILD),
+    "us_women_athletic": (_Rung("us_women_athletic", say("US women"), 4), _YOUTH, _CHILD),
     "us_child": (_GROWN_YOUTH, _YOUTH, _CHILD),
     "us_youth": (_GROWN_YOUTH, _YOUTH, _CHILD),
     "us_youth_as_men": (_GROWN_YOUTH, _YOUTH_AS_MEN, _CHILD),
     "uk_adult": _UK,
     "uk_child": _UK,
-    "eu": (_Rung("eu", "EU", 0),),
-    "mondopoint": (_Rung("mondopoint", "Mondopoint", 0),),
+    "eu": (_Rung("eu", say("EU"), 0),),
+    "mondopoint": (_Rung("mondopoint", say("Mondopoint"), 0),),
 }
 
 
@@ -89,10 +90,12 @@ class _Step(NamedTuple):
             return f"{whole:.0f}"
         return f"{whole:.0f}½" if whole else "½"
 
-    def __str__(self) -> str:
+    def said(self) -> Phrase:
         if self.size < self.rung.lowest:
-            return f"under {self.rung.name} {self.rung.lowest:.0f}"
-        return f"{self.rung.name} {self.number()}"
+            return say(
+                "under {system} {number:.0f}", system=self.rung.name, number=self.rung.lowest
+            )
+        return say("{system} {number}", system=self.rung.name, number=self.number())
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,11 +215,22 @@ def size_text(system: str, foot_length_mm: float) -> str:
     """
     _scale(system)
     foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
-    return str(_step(system, foot, nearest))
+    return str.__str__(_step(system, foot, nearest).said())
 
 
 def size_range_text(system: str, low_mm: float, high_mm: float) -> str:
     """Return the sizes whose feet lie inside a range, such as "US men 9 to 11½".
+
+    In English whatever language is spoken: tags are lettered by it. See `size_range`.
+
+    Raises:
+        ValueError: If the system is unknown, a length is out of range or low is above high.
+    """
+    return str.__str__(size_range(system, low_mm, high_mm))
+
+
+def size_range(system: str, low_mm: float, high_mm: float) -> Phrase:
+    """Return the sizes whose feet lie inside a range, such as "US men 9 to 11½", for reading.
 
     Both ends are real half sizes inside the range: never rounded to a foot that the
     sock does not fit. When none lies inside, the text says between which two it falls.
@@ -234,15 +248,15 @@ def size_range_text(system: str, low_mm: float, high_mm: float) -> str:
     high = require("high_mm", high_mm, (low, FOOT_MM[1]), "mm")
     first, last = _step(system, low, _ceil), _step(system, high, _floor)
     if last.size < last.rung.lowest:
-        return str(last)
+        return last.said()
     if first.size < first.rung.lowest:
         first = _Step(first.rung, first.rung.lowest)
     if first.foot_mm > last.foot_mm + _SAME_FOOT_MM:
-        return f"between {last} and {first}"
+        return say("between {last} and {first}", last=last.said(), first=first.said())
     if first == last:
-        return str(first)
-    end = last.number() if first.rung == last.rung else str(last)
-    return f"{first} to {end}"
+        return first.said()
+    end = last.number() if first.rung == last.rung else last.said()
+    return say("{first} to {end}", first=first.said(), end=end)
 
 
 def _step(system: str, foot_mm: float, rounding: Callable[[float], int]) -> _Step:

@@ -2,6 +2,9 @@
 
 import re
 
+from patterns.core.refusal import RefusedError
+from patterns.core.words import say
+
 # Every quantifier is bounded, so no text can make the match slow.
 DECIMAL = r"[0-9]{1,7}(?:[.,][0-9]{1,6})?"
 NUMBER = (
@@ -26,12 +29,19 @@ def read_number(text: str) -> float:
     if _THOUSANDS.fullmatch(text):
         plain, point = text.replace(",", ""), text.replace(",", ".")
         msg = f"number is '{text}'; it can be read as {plain} or {point}: write one of these"
-        raise ValueError(msg)
+        reason = say(
+            "“{text}” can be read as {plain} or {point}: write one of these.",
+            text=text,
+            plain=plain,
+            point=point,
+        )
+        raise RefusedError(msg, name="number", reason=reason)
     if parts := _PARTS.fullmatch(text):
         whole, top, bottom = (int(part or 0) for part in parts.groups())
         if bottom == 0:
             msg = f"number is '{text}'; allowed: a fraction with a bottom above 0"
-            raise ValueError(msg)
+            reason = say("“{text}” cannot be: a fraction has a bottom above 0.", text=text)
+            raise RefusedError(msg, name="number", reason=reason)
         return whole + top / bottom
     if re.fullmatch(DECIMAL, text):
         return float(text.replace(",", "."))

@@ -7,9 +7,47 @@ closed on the other one (common practice).
 
 from dataclasses import dataclass
 
+from patterns.core.words import Phrase, say
+
 CARRIER_RESTS = ("", "left", "right", "front", "back")
 HEEL_HALVES = ("", "front", "back")
 TOE_HALVES = ("same", "other")
+
+_HEEL = {
+    "front": say("The front half knits the heel."),
+    "back": say("The back half knits the heel."),
+}
+# By the half of the heel and that of the toe: the toe's seam lies opposite its own half.
+_TOE = {
+    ("", "same"): say("The toe is knitted on the heel's half: its seam lies on top of the toes."),
+    ("", "other"): say(
+        "The toe is knitted on the half that did not knit the heel: its seam lies under the toes."
+    ),
+    ("front", "same"): say(
+        "The toe is knitted on the front half: its seam lies on top of the toes."
+    ),
+    ("front", "other"): say("The toe is knitted on the back half: its seam lies under the toes."),
+    ("back", "same"): say("The toe is knitted on the back half: its seam lies on top of the toes."),
+    ("back", "other"): say("The toe is knitted on the front half: its seam lies under the toes."),
+}
+_CARRIER = {
+    "left": say(
+        "Begin with the yarn carrier at the left, where your rounds end; "
+        "after the last pass it stands there again."
+    ),
+    "right": say(
+        "Begin with the yarn carrier at the right, where your rounds end; "
+        "after the last pass it stands there again."
+    ),
+    "front": say(
+        "Your rounds end with the yarn carrier at the front: stop the round "
+        "before a quarter early, at the side. After the last pass that quarter ends it."
+    ),
+    "back": say(
+        "Your rounds end with the yarn carrier at the back: stop the round "
+        "before a quarter early, at the side. After the last pass that quarter ends it."
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +72,17 @@ class Machine:
         _require("heel_half", self.heel_half, HEEL_HALVES)
         _require("toe_half", self.toe_half, TOE_HALVES)
 
-    def heel_notes(self) -> tuple[str, ...]:
+    def heel_notes(self) -> tuple[Phrase, ...]:
         """Return what to mind at the heel of this machine."""
-        half = (f"The {self.heel_half} half knits the heel.",) if self.heel_half else ()
+        half = (_HEEL[self.heel_half],) if self.heel_half else ()
         return (*half, *self._carrier_notes())
 
-    def toe_notes(self) -> tuple[str, ...]:
+    def toe_notes(self) -> tuple[Phrase, ...]:
         """Return what to mind at the toe of this machine."""
-        if self.toe_half == "same":
-            half = f"The toe is knitted on {self._named('same')}: its seam lies on top of the toes."
-        else:
-            half = f"The toe is knitted on {self._named('other')}: its seam lies under the toes."
-        return (half, *self._carrier_notes())
+        return (_TOE[self.heel_half, self.toe_half], *self._carrier_notes())
 
-    def _named(self, toe_half: str) -> str:
-        if not self.heel_half:
-            return (
-                "the heel's half" if toe_half == "same" else "the half that did not knit the heel"
-            )
-        opposite = "back" if self.heel_half == "front" else "front"
-        return f"the {self.heel_half if toe_half == 'same' else opposite} half"
-
-    def _carrier_notes(self) -> tuple[str, ...]:
-        if self.carrier in {"left", "right"}:
-            return (
-                f"Begin with the yarn carrier at the {self.carrier}, where your rounds end; "
-                "after the last pass it stands there again.",
-            )
-        if self.carrier:
-            return (
-                f"Your rounds end with the yarn carrier at the {self.carrier}: stop the round "
-                "before a quarter early, at the side. After the last pass that quarter ends it.",
-            )
-        return ()
+    def _carrier_notes(self) -> tuple[Phrase, ...]:
+        return (_CARRIER[self.carrier],) if self.carrier else ()
 
 
 def _require(name: str, value: str, allowed: tuple[str, ...]) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from patterns.core.feet import guess_ball_mm
 from patterns.core.gauge import Gauge, tightness
+from patterns.core.words import say, say_count
 
 # Heel-to-instep diagonal over ball girth, US Army survey of 2012.
 HEEL_DIAGONAL_PER_BALL = 1.363
@@ -78,24 +79,33 @@ def _of_width(fitting: Fitting) -> Iterator[Notice]:
     if round(fitting.ease, 9) < 0:
         yield Notice(
             "loose",
-            f"The sock is {-fitting.ease:.0%} wider than the foot",
-            f"{fitting.needles} needles is the nearest cylinder that can make this length",
-            "a cylinder with fewer needles, or a firmer stitch; for babies it is usual",
+            say("The sock is {percent:.0f}% wider than the foot", percent=-100 * fitting.ease),
+            say(
+                "{needles} needles is the nearest cylinder that can make this length",
+                needles=fitting.needles,
+            ),
+            say("a cylinder with fewer needles, or a firmer stitch; for babies it is usual"),
         )
     if fitting.ease > _EASE_LIMIT:
         yield Notice(
             "tight",
-            f"The sock is {fitting.ease:.0%} smaller around than the foot",
-            "more than 20 % is hard to pull on and wears thin",
-            "a cylinder with more needles, or a looser stitch",
+            say(
+                "The sock is {percent:.0f}% smaller around than the foot",
+                percent=100 * fitting.ease,
+            ),
+            say("more than 20 % is hard to pull on and wears thin"),
+            say("a cylinder with more needles, or a looser stitch"),
         )
     stretch = stretch_needed(fitting.ease)
     if stretch > _STRETCH_LIMIT:
         yield Notice(
             "stretch",
-            f"The leg must stretch by {stretch:.0%} to let the heel through",
-            "plain sock fabric is expected to stretch by about half",
-            "less ease, a looser stitch above the heel, or rib",
+            say(
+                "The leg must stretch by {percent:.0f}% to let the heel through",
+                percent=100 * stretch,
+            ),
+            say("plain sock fabric is expected to stretch by about half"),
+            say("less ease, a looser stitch above the heel, or rib"),
         )
 
 
@@ -104,10 +114,17 @@ def _of_measures(fitting: Fitting) -> Iterator[Notice]:
     if abs(fitting.ball_mm - guess.mean) > _BALL_SDS * guess.sd:
         yield Notice(
             "measures",
-            f"A {fitting.ball_mm:.0f} mm ball is unusual on a {fitting.foot_mm:.0f} mm foot",
-            f"a foot of this length is about {guess.mean:.0f} mm around (give or take "
-            f"{guess.sd:.0f})",
-            "measure both once more, and look at the unit",
+            say(
+                "A {ball:.0f} mm ball is unusual on a {foot:.0f} mm foot",
+                ball=fitting.ball_mm,
+                foot=fitting.foot_mm,
+            ),
+            say(
+                "a foot of this length is about {mean:.0f} mm around (give or take {sd:.0f})",
+                mean=guess.mean,
+                sd=guess.sd,
+            ),
+            say("measure both once more, and look at the unit"),
         )
 
 
@@ -116,25 +133,37 @@ def _of_fabric(fitting: Fitting) -> Iterator[Notice]:
     if not _STITCH_SHAPE[0] <= round(shape, 9) <= _STITCH_SHAPE[1]:
         yield Notice(
             "stitch_shape",
-            f"The gauge has {shape:.2f} rows for each stitch",
-            "plain sock fabric lies between 1.15 and 1.55, so a count may be off",
-            "count again over 7 to 10 cm of a washed, flat tube",
+            say("The gauge has {shape:.2f} rows for each stitch", shape=shape),
+            say("plain sock fabric lies between 1.15 and 1.55, so a count may be off"),
+            say("count again over 7 to 10 cm of a washed, flat tube"),
         )
     factor = tightness(fitting.tex, fitting.loop_cm)
     if not _WORKABLE[0] <= factor <= _WORKABLE[1]:
         yield Notice(
             "yarn",
-            f"The tightness factor is {factor:.1f}",
-            "outside 9 to 19 a machine can hardly knit it (from memory)",
-            "look at the yarn count and the gauge: one of them belongs to another yarn",
+            say("The tightness factor is {factor:.1f}", factor=factor),
+            say("outside 9 to 19 a machine can hardly knit it (from memory)"),
+            say("look at the yarn count and the gauge: one of them belongs to another yarn"),
         )
-    elif not _HARD_WEARING[0] <= factor <= _HARD_WEARING[1]:
-        firmness = "looser" if factor < _HARD_WEARING[0] else "firmer"
+    elif factor < _HARD_WEARING[0]:
         yield Notice(
             "firmness",
-            f"The fabric is {firmness} than socks usually are (tightness {factor:.1f})",
-            "socks wear best between 12 and 16 (from memory)",
-            f"a {'smaller' if firmness == 'looser' else 'larger'} stitch, or another yarn",
+            say(
+                "The fabric is looser than socks usually are (tightness {factor:.1f})",
+                factor=factor,
+            ),
+            say("socks wear best between 12 and 16 (from memory)"),
+            say("a smaller stitch, or another yarn"),
+        )
+    elif factor > _HARD_WEARING[1]:
+        yield Notice(
+            "firmness",
+            say(
+                "The fabric is firmer than socks usually are (tightness {factor:.1f})",
+                factor=factor,
+            ),
+            say("socks wear best between 12 and 16 (from memory)"),
+            say("a larger stitch, or another yarn"),
         )
 
 
@@ -142,14 +171,18 @@ def _of_height(fitting: Fitting) -> Iterator[Notice]:
     if fitting.height_mm > fitting.foot_mm:
         yield Notice(
             "calf",
-            "The leg reaches the calf",
-            "a calf is about 1.7 times the ankle around, and the needles stay the same",
-            "bands of larger stitches towards the top, or rib",
+            say("The leg reaches the calf"),
+            say("a calf is about 1.7 times the ankle around, and the needles stay the same"),
+            say("bands of larger stitches towards the top, or rib"),
         )
     if fitting.leg_rows < 4:
         yield Notice(
             "low_leg",
-            f"Only {fitting.leg_rows} rows stand above the heel",
-            "a cuff needs a few rows to hold",
-            "a higher sock, or a cylinder with fewer needles",
+            say_count(
+                "Only {count} row stands above the heel",
+                "Only {count} rows stand above the heel",
+                fitting.leg_rows,
+            ),
+            say("a cuff needs a few rows to hold"),
+            say("a higher sock, or a cylinder with fewer needles"),
         )

@@ -13,8 +13,10 @@ from patterns.core.bounds import (
     require_needles,
     require_whole,
 )
+from patterns.core.sections import section_title
 from patterns.core.shaping import Turn, turn
 from patterns.core.tops import Top, hem_rounds, top_named, top_needles
+from patterns.core.words import Phrase, say, say_count
 
 # Common practice: 10 to 20 rounds of waste, four good rounds before the toe seam.
 WASTE_ROWS = 15
@@ -24,10 +26,10 @@ _TAIL_CM = 20.0
 COUNTING = ("pass", "round", "lifted")
 RESTARTS = ("sock", "section", "string")
 
-FINGERS = "Head up: keep fingers, hair and sleeves clear of needles and crank."
-LATCHES = "Look that every latch is open before the yarn carrier comes round."
-WEIGHTS = "Move the weights as the work moves; old loops must clear the needles."
-FORKS = "Hang weight on the working half, and move it up every few passes."
+FINGERS = say("Head up: keep fingers, hair and sleeves clear of needles and crank.")
+LATCHES = say("Look that every latch is open before the yarn carrier comes round.")
+WEIGHTS = say("Move the weights as the work moves; old loops must clear the needles.")
+FORKS = say("Hang weight on the working half, and move it up every few passes.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,11 @@ class Step:
     cautions: tuple[str, ...]
     sock: int
     hangs_mm: float = 0.0
+
+    @property
+    def title(self) -> str:
+        """The section for reading."""
+        return section_title(self.section)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,25 +234,35 @@ def string_yarn(
 
 
 def _string(card: _Card, socks: int) -> Iterator[Step]:
-    yield _step("waste", "Cast on with waste yarn", card.waste_rows, 0, FINGERS, LATCHES, WEIGHTS)
+    yield _step(
+        "waste", say("Cast on with waste yarn"), card.waste_rows, 0, FINGERS, LATCHES, WEIGHTS
+    )
     for sock in range(1, socks + 1):
         yield from _sock(card, sock)
-        prompt = "Change to waste yarn, between two socks"
+        prompt = say("Change to waste yarn, between two socks")
         if sock == socks:
-            prompt = "Change to waste yarn, then run the string off"
+            prompt = say("Change to waste yarn, then run the string off")
         yield _step("waste", prompt, card.waste_rows, sock, LATCHES)
 
 
 def _sock(card: _Card, sock: int) -> Iterator[Step]:
     first, *others = _top_steps(card, sock)
-    yield replace(first, prompt=f"Change to sock yarn. {first.prompt}")
+    yield replace(first, prompt=say("Change to sock yarn. {then}", then=first.prompt))
     yield from others
     yield _turn_step("heel", card.heel, sock, card.heel_notes)
-    foot = f"All needles in work. Knit the foot: {card.foot_rows} rounds"
+    foot = say_count(
+        "All needles in work. Knit the foot: {count} round",
+        "All needles in work. Knit the foot: {count} rounds",
+        card.foot_rows,
+    )
     foot_step = _step("foot", foot, card.foot_rows, sock, FINGERS, LATCHES, WEIGHTS)
     yield _hung(foot_step, card, card.foot_rows)
     yield _turn_step("toe", card.toe, sock, card.toe_notes)
-    good = f"All needles in work. Knit {card.good_rounds} good rounds to hold the toe for its seam"
+    good = say_count(
+        "All needles in work. Knit {count} good round to hold the toe for its seam",
+        "All needles in work. Knit {count} good rounds to hold the toe for its seam",
+        card.good_rounds,
+    )
     yield _step("good rounds", good, card.good_rounds, sock, LATCHES)
 
 
@@ -258,8 +275,10 @@ def _top_steps(card: _Card, sock: int) -> Iterator[Step]:
     if cuff:
         step = _step("cuff", _cuff_words(card), cuff, sock, LATCHES, WEIGHTS)
         yield _hung(step, card, 0, cuff)
-    back = "All needles in work. " if cuff else ""
-    step = _step("leg", f"{back}Knit the leg: {leg} rounds", leg, sock, FINGERS, WEIGHTS)
+    prompt = say_count("Knit the leg: {count} round", "Knit the leg: {count} rounds", leg)
+    if cuff:
+        prompt = say("All needles in work. {then}", then=prompt)
+    step = _step("leg", prompt, leg, sock, FINGERS, WEIGHTS)
     yield _hung(step, card, hem + leg, cuff)
 
 
@@ -278,29 +297,44 @@ def _step(section: str, prompt: str, rows: int, sock: int, *cautions: str) -> St
     return Step(section, prompt, rows, 0, 0, "", cautions, sock)
 
 
-def _hem_words(rows: int, *, picot: bool) -> str:
-    turning = "1 turning round with every other stitch moved over" if picot else "1 turning round"
-    return (
-        f"Knit the hem: {rows} rounds, {turning}, {rows} rounds; "
-        "then hang the first round on the needles"
+def _hem_words(rows: int, *, picot: bool) -> Phrase:
+    if picot:
+        return say(
+            "Knit the hem: {rows} rounds, 1 turning round with every other stitch moved over, "
+            "{rows} rounds; then hang the first round on the needles",
+            rows=rows,
+        )
+    return say(
+        "Knit the hem: {rows} rounds, 1 turning round, {rows} rounds; "
+        "then hang the first round on the needles",
+        rows=rows,
     )
 
 
-def _cuff_words(card: _Card) -> str:
-    rounds = f"{card.cuff_rows} rounds"
+def _cuff_words(card: _Card) -> Phrase:
+    rows, top = card.cuff_rows, card.top.name
     if not card.top.is_cuff:
-        return f"Knit the cuff: {rounds}"
+        return say_count("Knit the cuff: {count} round", "Knit the cuff: {count} rounds", rows)
     into, moved = top_needles(card.top.kind, card.needles)
     if moved:
-        return f"{card.top.name}: {into} needles in the cylinder, {moved} on the ribber, {rounds}"
-    return f"{card.top.name} ({into} needles knit): {rounds}"
+        return say(
+            "{top}: {into} needles in the cylinder, {moved} on the ribber, {rows} rounds",
+            top=top,
+            into=into,
+            moved=moved,
+            rows=rows,
+        )
+    return say("{top} ({into} needles knit): {rows} rounds", top=top, into=into, rows=rows)
 
 
-def _turn_words(shape: Turn) -> str:
-    return (
-        f"Bring half the needles out of work ({shape.held} stay) and shift the weights. "
-        f"Back and forth, one needle fewer each pass, to the marked {shape.centre} in the "
-        f"centre ({shape.passes} passes); then back in one by one ({shape.passes} passes)"
+def _turn_words(shape: Turn) -> Phrase:
+    return say(
+        "Bring half the needles out of work ({held} stay) and shift the weights. "
+        "Back and forth, one needle fewer each pass, to the marked {centre} in the "
+        "centre ({passes} passes); then back in one by one ({passes} passes)",
+        held=shape.held,
+        centre=shape.centre,
+        passes=shape.passes,
     )
 
 

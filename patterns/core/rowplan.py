@@ -7,9 +7,12 @@ from typing import Unpack
 from patterns.core.choice import Candidate, Considered, considered, try_cylinders
 from patterns.core.gauge import Gauge
 from patterns.core.notices import Fitting, Notice, notices
+from patterns.core.refusal import RefusedError
+from patterns.core.sections import section_title
 from patterns.core.shaping import Turn
 from patterns.core.tops import hem_rounds
 from patterns.core.wish import Extras, Wish
+from patterns.core.words import say
 
 # Trade figures, common practice: replaced by the maker's own logged times.
 _MINUTES_TO_SET_UP = 12.0
@@ -38,6 +41,11 @@ class Section:
     loops: int
     metres: float
     grams: float
+
+    @property
+    def title(self) -> str:
+        """The section for reading."""
+        return section_title(self.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +149,10 @@ def plan_sock(
     )
     tried, ranked = try_cylinders(cylinders, wish)
     if hem_rows > ranked[0].leg_rows:
-        msg = f"hem_rows is {hem_rows}; allowed: 0 to the leg's {ranked[0].leg_rows} rows"
-        raise ValueError(msg)
+        most = ranked[0].leg_rows
+        msg = f"hem_rows is {hem_rows}; allowed: 0 to the leg's {most} rows"
+        reason = say("allowed: 0 to the leg's {most} rows", most=most)
+        raise RefusedError(msg, name="hem_rows", reason=reason)
     return _plan(wish, tried, ranked)
 
 

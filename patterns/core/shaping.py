@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from patterns.core.bounds import require_needles, require_whole
+from patterns.core.refusal import RefusedError
+from patterns.core.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +53,23 @@ def turn(needles: int, centre: int | None = None, extra: int = 0) -> Turn:
     held = needles // 2 + extra
     if centre is None:
         return _turn(held, third(held))
-    centre = require_whole("centre", centre, (2, held - 1))
-    if (held - centre) % 2:
-        msg = f"centre is {centre}; allowed: {_parity(held)}, 2 to {held - 1}, as {held} are held"
-        raise ValueError(msg)
-    return _turn(held, centre)
+    return _turn(held, _checked_centre(centre, held))
+
+
+def _checked_centre(centre: int, held: int) -> int:
+    values = {"centre": centre, "most": held - 1, "held": held}
+    try:
+        require_whole("centre", centre, (2, held - 1))
+    except ValueError as problem:
+        reason = say("centre is {centre}; allowed: a whole number, 2 to {most}", **values)
+        raise RefusedError(str(problem), name="centre", reason=reason) from problem
+    if (held - centre) % 2 == 0:
+        return centre
+    if held % 2:
+        reason = say("centre is {centre}; allowed: odd, 2 to {most}, as {held} are held", **values)
+    else:
+        reason = say("centre is {centre}; allowed: even, 2 to {most}, as {held} are held", **values)
+    raise RefusedError(str.__str__(reason), name="centre", reason=reason)
 
 
 @lru_cache(maxsize=512)
@@ -67,7 +81,3 @@ def _turn(held: int, centre: int) -> Turn:
 def third(held: int) -> int:
     """Return the count nearest to a third of `held` with the same parity; never a tie."""
     return min(range(2 + held % 2, held, 2), key=lambda count: abs(3 * count - held))
-
-
-def _parity(held: int) -> str:
-    return "odd" if held % 2 else "even"

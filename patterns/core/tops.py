@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from patterns.core.bounds import LOOP_CM, require, require_needles
+from patterns.core.words import say
 
 _DIAMETER_MM = (50.0, 300.0)
 
@@ -40,13 +41,13 @@ class Top:
 
 
 TOPS = (
-    Top("plain", "Plain, rolling edge", 1, 0, ribber=False, rows=0),
-    Top("hung_hem", "Hung hem", 1, 0, ribber=False, rows=10),
-    Top("picot_hem", "Picot hem", 2, 0, ribber=False, rows=10),
-    Top("mock_rib", "Mock rib, every third needle out", 3, 3, ribber=False, rows=38),
-    Top("rib_1_1", "Rib 1 x 1", 2, 2, ribber=True, rows=30),
-    Top("rib_2_1", "Rib 2 x 1", 3, 3, ribber=True, rows=30),
-    Top("rib_3_1", "Rib 3 x 1", 4, 4, ribber=True, rows=30),
+    Top("plain", say("Plain, rolling edge"), 1, 0, ribber=False, rows=0),
+    Top("hung_hem", say("Hung hem"), 1, 0, ribber=False, rows=10),
+    Top("picot_hem", say("Picot hem"), 2, 0, ribber=False, rows=10),
+    Top("mock_rib", say("Mock rib, every third needle out"), 3, 3, ribber=False, rows=38),
+    Top("rib_1_1", say("Rib 1 x 1"), 2, 2, ribber=True, rows=30),
+    Top("rib_2_1", say("Rib 2 x 1"), 3, 3, ribber=True, rows=30),
+    Top("rib_3_1", say("Rib 3 x 1"), 4, 4, ribber=True, rows=30),
 )
 _BY_KIND = {top.kind: top for top in TOPS}
 

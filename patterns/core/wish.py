@@ -17,7 +17,9 @@ from patterns.core.bounds import (
     require_whole,
 )
 from patterns.core.gauge import KS_WASHED, Gauge, loop_length_cm, require_washed
+from patterns.core.refusal import RefusedError
 from patterns.core.tops import Top, top_named
+from patterns.core.words import say
 
 _HEM_ROWS = (0, 200)
 _DEEP_HEELS = (0, 2, 4)
@@ -102,12 +104,20 @@ class Wish:
     def _check_top(self) -> None:
         top_named(self.top)
         require_whole("hem_rows", self.hem_rows, _HEM_ROWS)
-        require("cuff_mm", self.cuff_mm, (0, self.height_mm), "mm")
+        self._check_cuff()
         require("cuff_yarn_share", self.cuff_yarn_share, _YARN_SHARE)
         require("cuff_courses_per_10cm", self.cuff_courses, COURSES_PER_10CM)
         if self.hem_rows and self.cuff_rows:
             msg = f"hem_rows is {self.hem_rows}; allowed: 0 with a cuff, a top is one or the other"
-            raise ValueError(msg)
+            reason = say("allowed: 0 with a cuff, a top is one or the other")
+            raise RefusedError(msg, name="hem_rows", reason=reason)
+
+    def _check_cuff(self) -> None:
+        try:
+            require("cuff_mm", self.cuff_mm, (0, self.height_mm), "mm")
+        except ValueError as problem:
+            reason = say("allowed: 0 to {most:g} mm", most=self.height_mm)
+            raise RefusedError(str(problem), name="cuff_mm", reason=reason) from problem
 
     @property
     def loop(self) -> float:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from patterns.core.bounds import TEX, require
 from patterns.core.figures import DECIMAL, NUMBER, read_number
+from patterns.core.refusal import RefusedError
+from patterns.core.words import say
 
 GRAMS_PER_POUND = 453.59237
 GRAMS_PER_OUNCE = GRAMS_PER_POUND / 16
@@ -87,19 +89,19 @@ def tex_of(text: str) -> float:
     "Ne 10/2", "worsted 15"). Twist take-up of plied yarn is not counted.
 
     Raises:
-        ValueError: If the text is none of these, is open to two readings (both are
-            named), or the yarn is outside 10 to 2000 tex.
+        RefusedError: If the text is none of these, is open to two readings (both are
+            named), or the yarn is outside 10 to 2000 tex. It is a `ValueError`.
     """
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
-        raise ValueError(_refusal(text))
+        raise _refusal(text)
     line = re.sub(r"\s+", " ", text.replace(_TIMES_SIGN, "x")).strip().lower()
     tex = _by_label(line)
     if tex is None:
         tex = _by_count(line)
     if tex is None:
         _refuse_bare_plies(line)
-        raise ValueError(_refusal(text))
-    return require(f"text '{text.strip()}'", tex, TEX, "tex")
+        raise _refusal(text)
+    return _usual(text, tex)
 
 
 def counts(tex: float) -> Counts:
@@ -119,6 +121,17 @@ def counts(tex: float) -> Counts:
     )
 
 
+def _usual(text: str, tex: float) -> float:
+    try:
+        return require(f"text '{text.strip()}'", tex, TEX, "tex")
+    except ValueError as problem:
+        low, high = TEX
+        reason = say(
+            "“{text}” cannot be: allowed: {low:g} to {high:g} tex.", text=text, low=low, high=high
+        )
+        raise RefusedError(str(problem), name="text", reason=reason) from problem
+
+
 def _by_label(line: str) -> float | None:
     match = _MASS_AND_LENGTH.fullmatch(line)
     if match is None:
@@ -129,7 +142,7 @@ def _by_label(line: str) -> float | None:
         grams += amount * _GRAMS.get(unit, 0)
         metres += amount * _METRES.get(unit, 0)
     if not grams or not metres:
-        raise ValueError(_refusal(line))
+        raise _refusal(line)
     return 1000 * grams / metres
 
 
@@ -144,7 +157,7 @@ def _by_count(line: str) -> float | None:
         return None
     count = read_number(first)
     if count == 0:
-        raise ValueError(_refusal(line))
+        raise _refusal(line)
     if system in _DIRECT:
         return _DIRECT[system] * count * _strands(line, sign, second)
     return _INDIRECT[system] / count * _plies(line, count, second)
@@ -155,7 +168,10 @@ def _strands(line: str, sign: str | None, second: str | None) -> float:
         return 1
     if sign == "/":
         msg = f"text is '{line}'; a direct count takes plies as in '110 x 2 dtex'"
-        raise ValueError(msg)
+        reason = say(
+            "“{text}” cannot be: a direct count takes plies as in '110 x 2 dtex'.", text=line
+        )
+        raise RefusedError(msg, name="text", reason=reason)
     return _whole_plies(line, second)
 
 
@@ -163,7 +179,7 @@ def _plies(line: str, count: float, second: str | None) -> float:
     if second is None:
         return 1
     if count <= read_number(second):
-        raise ValueError(_two_readings(line, f"{count:g}", second))
+        raise _two_readings(line, f"{count:g}", second)
     return _whole_plies(line, second)
 
 
@@ -171,26 +187,43 @@ def _whole_plies(line: str, figure: str) -> float:
     plies = read_number(figure)
     if plies % 1 or not 1 <= plies <= _MOST_PLIES:
         msg = f"text is '{line}'; allowed: 1 to {_MOST_PLIES} plies"
-        raise ValueError(msg)
+        reason = say("“{text}” cannot be: allowed: 1 to {most} plies.", text=line, most=_MOST_PLIES)
+        raise RefusedError(msg, name="text", reason=reason)
     return plies
 
 
 def _refuse_bare_plies(line: str) -> None:
     if match := _BARE_PLIED.fullmatch(line):
-        raise ValueError(_two_readings(line, *match.groups()))
+        raise _two_readings(line, *match.groups())
 
 
-def _two_readings(line: str, first: str, second: str) -> str:
+def _two_readings(line: str, first: str, second: str) -> RefusedError:
     plies, count = sorted((first, second), key=read_number)
-    return (
+    msg = (
         f"text is '{line}'; it can be read as count {first} in {second} plies or as count "
         f"{second} in {first} plies: write the system and the count first, such as "
         f"'Nm {count}/{plies}'"
     )
+    reason = say(
+        "“{text}” can be read as count {first} in {second} plies or as count {second} in "
+        "{first} plies: write the system and the count first, such as 'Nm {count}/{plies}'.",
+        text=line,
+        first=first,
+        second=second,
+        count=count,
+        plies=plies,
+    )
+    return RefusedError(msg, name="text", reason=reason)
 
 
-def _refusal(text: object) -> str:
-    return (
+def _refusal(text: object) -> RefusedError:
+    msg = (
         f"text is {text!r:.50}; allowed: such as '100 g / 400 m', '437 yd/100 g', 'Nm 16/4', "
         "'Ne 10/2', '2250 den' or '250 tex'"
     )
+    reason = say(
+        "“{text}” is not a yarn count. Write it such as '100 g / 400 m', '437 yd/100 g', "
+        "'Nm 16/4', 'Ne 10/2', '2250 den' or '250 tex'.",
+        text=text,
+    )
+    return RefusedError(msg, name="text", reason=reason)
