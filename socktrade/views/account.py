@@ -16,9 +16,9 @@ from socktrade import beside
 from socktrade.access.entering import let_in
 from socktrade.account_forms import StartForm
 from socktrade.first_run import has_owner, is_valid
-from socktrade.models import Workshop
 from socktrade.notices import say_done
 from socktrade.roles import Role, role_of
+from socktrade.whereabouts import likely_workshop
 
 
 class SignInView(auth_views.LoginView):
@@ -45,7 +45,8 @@ def start(request: HttpRequest, token: str) -> HttpResponse:
         return redirect("sign_in")
     if not is_valid(token):
         return render(request, "socktrade/start_stale.html", status=403)
-    form = StartForm(request.POST or None, instance=Workshop(pk=1))
+    likely = likely_workshop(request.headers.get("accept-language", ""))
+    form = StartForm(request.POST or None, instance=likely)
     if request.method == "POST" and form.is_valid():
         owner = form.open_book()
         let_in(request, owner, at=timezone.now())
