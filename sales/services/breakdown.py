@@ -19,7 +19,7 @@ from sales.core.counts import per_exposure, sell_through
 from sales.core.demand import DayRecord
 from sales.models import Ask, DayAct, MarketDay, SaleLine
 from sales.services.custom import learned_hours
-from sales.services.report import clock_of
+from sales.services.report import clock_of, size_name
 from sales.services.tallies import Tally, day_tallies
 
 LEVEL = 0.9
@@ -192,12 +192,6 @@ def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
         order = sorted(totals, key=lambda key: -totals[key].sold)
     rows = [_group(key, totals[key], groups[key], columns) for key in order]
     return Breakdown(by, tuple(columns), tuple(rows))
-
-
-def size_name(pattern: Pattern) -> str:
-    """Return a size with its group in front where the size does not say it."""
-    size, group = pattern.size_name, pattern.get_group_display()
-    return size if size.lower().startswith(group.lower()) else f"{group} {size}"
 
 
 def _by_market(day: MarketDay, _: Pattern) -> tuple[object, str, str]:

@@ -84,6 +84,13 @@ class KindHistory(History):
     pattern: Pattern
 
 
+def size_name(pattern: Pattern) -> str:
+    """Return a size with its group in front where the size does not say it in some language."""
+    size, group = pattern.size_name, pattern.get_group_display()
+    said = size.lower().startswith((pattern.group, group.lower()))
+    return size if said else f"{group} {size}"
+
+
 @dataclass(frozen=True, slots=True)
 class SizeHistory(History):
     """One size in all its designs. It is sold out when no design of it is left."""
@@ -98,8 +105,7 @@ class SizeHistory(History):
     @property
     def name(self) -> str:
         """The size as its patterns call it, with the group in front if that is missing."""
-        size, group = self.patterns[0].size_name, self.patterns[0].get_group_display()
-        return size if size.lower().startswith(group.lower()) else f"{group} {size}"
+        return size_name(self.patterns[0])
 
     @property
     def key(self) -> str:

@@ -22,9 +22,8 @@ from sales.services.breakdown import (
     breakdown_rows,
     day_by_day,
     group_chart,
-    size_name,
 )
-from sales.services.report import closed_days
+from sales.services.report import closed_days, size_name
 from sales.services.sizes import (
     LISTED,
     SellsPage,

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from sales.forms.plans import SheetForm
 from sales.models import MarketDay
-from sales.services.breakdown import break_down, group_chart
+from sales.services.breakdown import GROUPS, break_down, group_chart
 from sales.services.report import closed_days
 from sales.services.sizes import sells_page
 from sales.services.stockcount import StockCount, count_rows, count_stock
@@ -110,7 +110,7 @@ def _takings(form: SheetForm) -> TakingsSheet:
 
 def _table(days: list[MarketDay], by: str) -> dict[str, Any]:
     table = break_down(days, by=by)
-    return {"table": table, "chart": _printed(group_chart(table))}
+    return {"table": table, "grouping": GROUPS[by], "chart": _printed(group_chart(table))}
 
 
 def _printed(svg: str) -> SafeString:
