@@ -6,6 +6,7 @@ class PatternsError(Exception):
 
     def __init__(self, message: str, *, field: str | None = None) -> None:
         super().__init__(message)
+        self.message = message
         self.field = field
 
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.units import format_length, parse_length, parse_mass
 from patterns.core.words import say
@@ -14,7 +15,7 @@ class MeasureField(forms.CharField):
 
     parse: Callable[[str, str], float]
     unit = ""
-    what = "a measure"
+    what = _("a measure")
     such = "12"
 
     def __init__(
@@ -31,7 +32,7 @@ class MeasureField(forms.CharField):
 
     def shown(self, value: float) -> str:
         """Return a measure the way the messages write it."""
-        return f"{value:g} {self.default_unit()}"
+        return say("{value:g} {unit}", value=value, unit=self.default_unit())
 
     def clean(self, value: Any) -> Any:
         """Return the measure, or None for an empty field that may be empty."""
@@ -51,9 +52,11 @@ class MeasureField(forms.CharField):
         low = self.least is not None and measured < self.least
         high = self.most is not None and measured > self.most
         if low or high:
-            wanted = f"between {self.shown(self.least or 0)} and {self.shown(self.most or 0)}"
             msg = say(
-                "“{text}” is out of reach here; give a measure {wanted}.", text=text, wanted=wanted
+                "“{text}” is out of reach here; give a measure between {least} and {most}.",
+                text=text,
+                least=self.shown(self.least or 0),
+                most=self.shown(self.most or 0),
             )
             raise forms.ValidationError(msg)
         return measured
@@ -63,8 +66,8 @@ class LengthField(MeasureField):
     """A length typed as inches, centimetres or millimetres; cleans to millimetres."""
 
     parse = staticmethod(parse_length)
-    what = "a length"
-    such = "10 1/4 in, 26 cm or 260 mm"
+    what = _("a length")
+    such = _("10 1/4 in, 26 cm or 260 mm")
 
     def __init__(self, *, length_unit: str = "in", **kwargs: Any) -> None:
         self.length_unit = length_unit
@@ -88,5 +91,5 @@ class MassField(MeasureField):
 
     parse = staticmethod(parse_mass)
     unit = "g"
-    what = "a weight"
-    such = "100, 100 g or 3 1/2 oz"
+    what = _("a weight")
+    such = _("100, 100 g or 3 1/2 oz")

@@ -1,6 +1,6 @@
 """Cylinders, swatches, designs, patterns and their versions."""
 
-from typing import Self
+from typing import Any, Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -9,6 +9,8 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.gauge import Gauge, loop_from_round_cm, loop_length_cm
+from patterns.core.notices import Notice, notice_kept
+from patterns.core.sections import section_title
 from patterns.core.words import say
 
 
@@ -286,6 +288,16 @@ class PatternVersion(models.Model):
 
     def __str__(self) -> str:
         return f"{self.pattern} v{self.number}"
+
+    @property
+    def notices(self) -> list[Notice]:
+        """What there was to look at when it was planned."""
+        return [notice_kept(kept) for kept in self.warnings]
+
+    @property
+    def parts(self) -> list[dict[str, Any]]:
+        """Its sections, each with its word for reading as `title`."""
+        return [{**part, "title": section_title(part["name"])} for part in self.sections]
 
     @property
     def total_rows(self) -> int:

@@ -1,11 +1,12 @@
 """What a maker should look at before she knits a plan, each with reason and cure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from patterns.core.feet import guess_ball_mm
 from patterns.core.gauge import Gauge, tightness
-from patterns.core.words import say, say_count
+from patterns.core.words import Phrase, say, say_count
 
 # Heel-to-instep diagonal over ball girth, US Army survey of 2012.
 HEEL_DIAGONAL_PER_BALL = 1.363
@@ -36,6 +37,27 @@ class Notice:
 
     def __str__(self) -> str:
         return f"{self.what} - {self.why} - {self.cure}"
+
+
+def kept_notice(notice: Notice) -> dict[str, Any]:
+    """Return a notice as JSON can keep it: in English, and with the patterns to say it again."""
+    words = {"what": notice.what, "why": notice.why, "cure": notice.cure}
+    said = {
+        name: [text.one, dict(text.values), text.many, text.number]
+        for name, text in words.items()
+        if isinstance(text, Phrase)
+    }
+    return {"code": notice.code, **words, "said": said}
+
+
+def notice_kept(kept: Mapping[str, Any]) -> Notice:
+    """Return the notice that `kept_notice` was given; one kept in English only by its texts."""
+    said = kept.get("said", {})
+    words = {
+        name: Phrase(*said[name]) if name in said else Phrase(kept[name], {})
+        for name in ("what", "why", "cure")
+    }
+    return Notice(kept["code"], **words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
@@ -15,7 +16,7 @@ from socktrade.forms import ActForm
 _OLDEST = dt.date(2000, 1, 1)
 
 
-def _count(label: str, most: int) -> forms.IntegerField:
+def _count(label: Promise, most: int) -> forms.IntegerField:
     return forms.IntegerField(
         label=label,
         required=False,
@@ -89,11 +90,11 @@ class SwatchForm(ActForm):
         help_text=_("Plans use washed swatches only: a tube off the machine is still stretched."),
     )
     wales = NumberField(
-        label=_("Stitches counted"), least=1, most=1000, what="a count", such="32 or 31 1/2"
+        label=_("Stitches counted"), least=1, most=1000, what=_("a count"), such=_("32 or 31 1/2")
     )
     wales_over_mm = LengthField(label=_("over this width"), least=25, most=1000)
     courses = NumberField(
-        label=_("Rows counted"), least=1, most=1000, what="a count", such="44 or 43 1/2"
+        label=_("Rows counted"), least=1, most=1000, what=_("a count"), such=_("44 or 43 1/2")
     )
     courses_over_mm = LengthField(label=_("over this length"), least=25, most=1000)
     fabric = forms.ChoiceField(
@@ -110,7 +111,7 @@ class SwatchForm(ActForm):
         most=500_000,
         help_text=_("The surest figure for yarn: unravel ten rounds and measure."),
     )
-    unravelled_rounds = _count("from so many rounds", 100)
+    unravelled_rounds = _count(_("from so many rounds"), 100)
     hanging = LengthField(
         label=_("Length it hung at on the machine"),
         required=False,
@@ -120,7 +121,7 @@ class SwatchForm(ActForm):
             "Under weights, before it came off; row cards then say what a leg should hang."
         ),
     )
-    hanging_rows = _count("so many rows of it", 2000)
+    hanging_rows = _count(_("so many rows of it"), 2000)
     measured_on = forms.DateField(
         label=_("Measured on"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )

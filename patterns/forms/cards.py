@@ -1,6 +1,7 @@
 """What a row card is made for."""
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from patterns.forms.asking import AskForm
@@ -35,5 +36,5 @@ class PaperForm(CardForm):
         max_value=MOST_ON_PAPER,
         initial=2,
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
-        help_text=f"One sheet has boxes for {MOST_ON_PAPER}.",
+        help_text=format_lazy(_("One sheet has boxes for {most}."), most=MOST_ON_PAPER),
     )

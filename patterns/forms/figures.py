@@ -4,10 +4,15 @@ import re
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.figures import read_number
+from patterns.core.refusal import RefusedError
 from patterns.core.words import say
 from patterns.core.yarncount import tex_of
+
+A_NUMBER = _("a number")
 
 
 class NumberField(forms.CharField):
@@ -18,8 +23,8 @@ class NumberField(forms.CharField):
         *,
         least: float,
         most: float,
-        what: str = "a number",
-        such: str = "9 1/2",
+        what: str | Promise = A_NUMBER,
+        such: str | Promise = "9 1/2",
         **kwargs: Any,
     ) -> None:
         self.least, self.most, self.what, self.such = least, most, what, such
@@ -73,14 +78,5 @@ class YarnCountField(forms.CharField):
             return None
         try:
             return tex_of(text)
-        except ValueError as problem:
-            raise forms.ValidationError(_yarn_answer(text, str(problem))) from problem
-
-
-def _yarn_answer(text: str, refusal: str) -> str:
-    reason = refusal.partition("; ")[2]
-    if reason.startswith("it can be read"):
-        return f"“{text}” {reason.removeprefix('it ')}."
-    if reason.startswith("allowed: such as "):
-        return f"“{text}” is not a yarn count. Write it {reason.removeprefix('allowed: ')}."
-    return say("“{text}” cannot be: {reason}.", text=text, reason=reason)
+        except RefusedError as problem:
+            raise forms.ValidationError(problem.about(text).reason) from problem

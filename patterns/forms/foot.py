@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.feet import foot_length_mm
@@ -14,17 +15,17 @@ from patterns.forms.figures import NumberField
 EITHER_FIELD = "patterns/_either_field.html"
 
 # Name and the printed sizes of each system she may choose from.
-SHOE_SYSTEMS: dict[str, tuple[str, float, float]] = {
-    "us_women": ("US women", 3, 20),
-    "us_women_athletic": ("US women, athletic scale (men’s + 1)", 3, 20),
-    "us_men": ("US men", 3, 20),
-    "us_child": ("US child", 0, 13.5),
-    "us_youth": ("US youth", 1, 7),
-    "us_youth_as_men": ("US youth, numbered like men’s", 1, 7),
-    "uk_adult": ("UK", 0, 19),
-    "uk_child": ("UK child", 0, 13.5),
-    "eu": ("EU", 14, 56),
-    "mondopoint": ("Mondopoint (foot in mm)", 60, 400),
+SHOE_SYSTEMS: dict[str, tuple[Promise, float, float]] = {
+    "us_women": (_("US women"), 3, 20),
+    "us_women_athletic": (_("US women, athletic scale (men’s + 1)"), 3, 20),
+    "us_men": (_("US men"), 3, 20),
+    "us_child": (_("US child"), 0, 13.5),
+    "us_youth": (_("US youth"), 1, 7),
+    "us_youth_as_men": (_("US youth, numbered like men’s"), 1, 7),
+    "uk_adult": (_("UK"), 0, 19),
+    "uk_child": (_("UK child"), 0, 13.5),
+    "eu": (_("EU"), 14, 56),
+    "mondopoint": (_("Mondopoint (foot in mm)"), 60, 400),
 }
 
 
@@ -50,8 +51,8 @@ class FootForm(AskForm):
         required=False,
         least=0,
         most=400,
-        what="a shoe size",
-        such="8, 8.5 or 8½",
+        what=_("a shoe size"),
+        such=_("8, 8.5 or 8½"),
         template_name=EITHER_FIELD,
     )
 

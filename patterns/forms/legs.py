@@ -48,7 +48,7 @@ class KneeSockForm(AskForm):
         least=0,
         most=25,
         initial="10",
-        what="a percentage",
+        what=_("a percentage"),
         such="10",
         help_text=_("Empty means 10."),
     )
@@ -56,8 +56,7 @@ class KneeSockForm(AskForm):
     def __init__(self, *args: Any, lines: Sequence[YarnLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["line"].choices = [  # type: ignore[attr-defined]
-            (line.swatches[0].pk, f"{line.yarn_name} on the {line.cylinder.needles}")
-            for line in lines
+            (line.swatches[0].pk, line.title) for line in lines
         ]
 
     def clean(self) -> dict[str, Any]:

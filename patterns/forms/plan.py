@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
@@ -14,7 +15,11 @@ from patterns.forms.foot import EITHER_FIELD, FootForm
 from patterns.models import Cylinder, Design, SizeGroup, SizeRow, Swatch, TopKind
 from socktrade.forms import ActForm
 
-_DEEP = (("0", "half the needles"), ("2", "half and 2 more"), ("4", "half and 4 more"))
+_DEEP = (
+    ("0", _("half the needles")),
+    ("2", _("half and 2 more")),
+    ("4", _("half and 4 more")),
+)
 
 
 class SwatchField(forms.ModelChoiceField):
@@ -23,11 +28,11 @@ class SwatchField(forms.ModelChoiceField):
     def label_from_instance(self, swatch: Swatch) -> str:
         """Return its name with stitches and rows per inch."""
         gauge = swatch.gauge
-        per_inch = f"{gauge.wales_per_inch:.3g} × {gauge.courses_per_inch:.3g} per inch"
         return say(
-            "{name} ({per_inch}, on the {needles})",
+            "{name} ({wales:.3g} × {courses:.3g} per inch, on the {needles})",
             name=swatch.name,
-            per_inch=per_inch,
+            wales=gauge.wales_per_inch,
+            courses=gauge.courses_per_inch,
             needles=swatch.cylinder.needles,
         )
 
@@ -36,7 +41,7 @@ def _washed() -> QuerySet[Swatch]:
     return Swatch.objects.washed().select_related("cylinder").order_by("-measured_on", "-pk")
 
 
-def _count(label: str, most: int, help_text: str, least: int = 0) -> forms.IntegerField:
+def _count(label: Promise, most: int, help_text: Promise, least: int = 0) -> forms.IntegerField:
     return forms.IntegerField(
         label=label,
         required=False,
@@ -61,7 +66,7 @@ class SockForm(AskForm):
         least=0,
         most=25,
         initial="10",
-        what="a percentage",
+        what=_("a percentage"),
         such="10",
         help_text=_("Usually 5 to 15; empty means 10."),
     )
@@ -71,7 +76,7 @@ class SockForm(AskForm):
         choices=TopKind.choices,
         help_text=_("Ribs need needles that divide: mock rib and 2 x 1 by 3, 3 x 1 by 4."),
     )
-    hem = _count("Hem, rows that show", 200, "For a hung or picot hem; empty means 10.")
+    hem = _count(_("Hem, rows that show"), 200, _("For a hung or picot hem; empty means 10."))
     cuff = LengthField(
         label=_("Height of the rib"),
         required=False,
@@ -154,8 +159,8 @@ class PlanForm(FootForm, SockForm):
         help_text=_("Turns from your mark; its gauge is read off your swatches of this yarn."),
         widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
     )
-    centre = _count("Needles left at the turn", 98, "Empty for a third of those held.", 2)
-    toe_centre = _count("At the toe, if others", 98, "Empty for the same.", 2)
+    centre = _count(_("Needles left at the turn"), 98, _("Empty for a third of those held."), 2)
+    toe_centre = _count(_("At the toe, if others"), 98, _("Empty for the same."), 2)
     deep_heel = forms.TypedChoiceField(
         label=_("The heel takes"),
         required=False,
@@ -183,7 +188,7 @@ class PlanForm(FootForm, SockForm):
         super().__init__(*args, workshop=workshop, **kwargs)
         self.usual = {name: getattr(workshop, name, 1.0) for name in ("heel_factor", "toe_factor")}
         for name, factor in self.usual.items():
-            self.fields[name].help_text = f"Empty for yours, {factor:.2f}."
+            self.fields[name].help_text = say("Empty for yours, {factor:.2f}.", factor=factor)
 
     def wish(self) -> dict[str, Any]:
         """Return what was asked for, by the names of the plan's wish."""

@@ -12,6 +12,7 @@ from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField, YarnCountField
 from patterns.forms.plan import SwatchField
 from patterns.models import PatternVersion, Swatch
+from socktrade.forms import RateField
 
 
 class YarnLengthField(MeasureField):
@@ -19,8 +20,8 @@ class YarnLengthField(MeasureField):
 
     parse = staticmethod(parse_yarn_length)
     unit = "m"
-    what = "a length of yarn"
-    such = "26, 26 m or 28 1/2 yd"
+    what = _("a length of yarn")
+    such = _("26, 26 m or 28 1/2 yd")
 
 
 class SettingForm(AskForm):
@@ -28,20 +29,21 @@ class SettingForm(AskForm):
 
     line = forms.ModelChoiceField(Swatch.objects.none(), widget=forms.HiddenInput)
     stitches = NumberField(
-        label=_("Stitches wanted"), required=False, least=0.5, most=1000, such="8 or 31 1/2"
+        label=_("Stitches wanted"), required=False, least=0.5, most=1000, such=_("8 or 31 1/2")
     )
     rows = NumberField(label=_("or rows wanted"), required=False, least=0.5, most=1000, such="11")
     per = forms.ChoiceField(
-        label=_("counted"), choices=(("in", "per inch"), ("10cm", "per 10 cm")), required=False
+        label=_("counted"),
+        choices=(("in", _("per inch")), ("10cm", _("per 10 cm"))),
+        required=False,
     )
-    turns = forms.DecimalField(
+    turns = RateField(
         label=_("or stitch setting"),
         required=False,
         min_value=-50,
         max_value=50,
         max_digits=5,
         decimal_places=2,
-        widget=forms.NumberInput(attrs={"class": "short", "step": "0.25"}),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -6,9 +6,15 @@ from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
-from patterns.core.bounds import HANG, require_needles
+from patterns.core.bounds import (
+    COURSES_PER_10CM,
+    HANG,
+    WALES_PER_10CM,
+    require,
+    require_needles,
+)
 from patterns.core.gauge import Gauge, gauge_from_count, loop_length_cm
-from patterns.core.words import say
+from patterns.core.words import Phrase, say
 from patterns.errors import AlreadyThereError, PatternsError
 from patterns.models import Cylinder, Fabric, Swatch
 
@@ -141,17 +147,25 @@ def _check_hanging(extra: Extra, gauge: Gauge) -> None:
 
 
 def _gauge(wales: Counted, courses: Counted, state: str) -> Gauge:
+    low, high = WALES_PER_10CM
+    stitches = say(
+        "That is no usual number of stitches: {low:g} to {high:g} in 10 cm. "
+        "Look at count and length.",
+        low=low,
+        high=high,
+    )
+    across = _per_10cm(wales, "wales", WALES_PER_10CM, stitches)
+    low, high = COURSES_PER_10CM
+    rows = say(
+        "That is no usual number of rows: {low:g} to {high:g} in 10 cm. Look at count and length.",
+        low=low,
+        high=high,
+    )
+    return Gauge(across, _per_10cm(courses, "courses", COURSES_PER_10CM, rows), state=state)
+
+
+def _per_10cm(counted: Counted, field: str, allowed: tuple[float, float], refusal: Phrase) -> float:
     try:
-        across = wales.per_10cm
-        along = courses.per_10cm
-        return Gauge(across, along, state=state)
+        return require(field, counted.per_10cm, allowed)
     except ValueError as problem:
-        field = "courses" if str(problem).startswith("courses") else "wales"
-        what = "rows" if field == "courses" else "stitches"
-        allowed = str(problem).partition("allowed: ")[2]
-        msg = say(
-            "That is no usual number of {what}: {allowed} in 10 cm. Look at count and length.",
-            what=what,
-            allowed=allowed,
-        )
-        raise PatternsError(msg, field=field) from problem
+        raise PatternsError(refusal, field=field) from problem

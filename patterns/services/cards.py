@@ -7,6 +7,7 @@ from patterns.core.bounds import HANG
 from patterns.core.drawing import needles_by_pass, sock_outline
 from patterns.core.machine import Machine
 from patterns.core.rowcard import Hanging, Step, StringYarn, row_card, string_yarn
+from patterns.core.sections import section_title
 from patterns.core.words import say
 from patterns.models import PatternVersion
 from patterns.services.gauges import usual_hang_factor
@@ -78,6 +79,11 @@ class PaperLine:
     hangs_mm: float
     reads: int | None
     boxes: tuple[tuple[int, int], ...]
+
+    @property
+    def title(self) -> str:
+        """The section for reading."""
+        return section_title(self.section)
 
 
 def steps_of(version: PatternVersion, *, socks: int, habits: Habits) -> tuple[Step, ...]:

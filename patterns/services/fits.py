@@ -1,11 +1,15 @@
 """Which patterns fit a foot, and two versions side by side."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Exists, OuterRef
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from patterns.core.fit import FitRange
+from patterns.core.words import say
 from patterns.models import PatternVersion
 from patterns.services.sizes import Sizes, fit_of, sizes_of
 from socktrade.models import Workshop
@@ -26,7 +30,7 @@ class Fitting:
 class Line:
     """One figure of two versions."""
 
-    name: str
+    name: Promise
     unit: str
     a: Any
     b: Any
@@ -51,34 +55,34 @@ class Line:
 
 # What a maker compares: words, the unit it is shown in, and where it stands.
 _COMPARED = (
-    ("Needles", "", "needles"),
-    ("Top", "", "get_top_display"),
-    ("Hem rows that show", "", "hem_rows"),
-    ("Rounds of the rib", "", "cuff_rows"),
-    ("Leg rows", "", "leg_rows"),
-    ("Heel passes", "", "heel_rows"),
-    ("Foot rows", "", "foot_rows"),
-    ("Toe passes", "", "toe_rows"),
-    ("Rows in all", "", "total_rows"),
-    ("Needles left at the turn", "", "centre"),
-    ("At the toe, if others", "", "toe_centre"),
-    ("Heel needles beyond half", "", "deep_heel"),
-    ("Heel gives, of its passes", "", "heel_factor"),
-    ("Toe gives, of its passes", "", "toe_factor"),
-    ("Foot it is for", "mm", "pattern.foot_length_mm"),
-    ("Washed sock foot", "mm", "sock_foot_mm"),
-    ("Ball of the foot", "mm", "ball_mm"),
-    ("Around the sock", "mm", "circumference_mm"),
-    ("Height", "mm", "height_mm"),
-    ("Ease asked", "", "ease_asked"),
-    ("Stitches per 10 cm", "", "wales_per_10cm"),
-    ("Rows per 10 cm", "", "courses_per_10cm"),
-    ("Swatch", "", "swatch"),
-    ("Yarn count [tex]", "", "tex"),
-    ("Yarn in one stitch [cm]", "", "loop_cm"),
-    ("Metres in a sock", "", "metres"),
-    ("Grams in a sock", "", "grams"),
-    ("Planned minutes at the machine, a pair", "", "machine_minutes"),
+    (_("Needles"), "", "needles"),
+    (_("Top"), "", "get_top_display"),
+    (_("Hem rows that show"), "", "hem_rows"),
+    (_("Rounds of the rib"), "", "cuff_rows"),
+    (_("Leg rows"), "", "leg_rows"),
+    (_("Heel passes"), "", "heel_rows"),
+    (_("Foot rows"), "", "foot_rows"),
+    (_("Toe passes"), "", "toe_rows"),
+    (_("Rows in all"), "", "total_rows"),
+    (_("Needles left at the turn"), "", "centre"),
+    (_("At the toe, if others"), "", "toe_centre"),
+    (_("Heel needles beyond half"), "", "deep_heel"),
+    (_("Heel gives, of its passes"), "", "heel_factor"),
+    (_("Toe gives, of its passes"), "", "toe_factor"),
+    (_("Foot it is for"), "mm", "pattern.foot_length_mm"),
+    (_("Washed sock foot"), "mm", "sock_foot_mm"),
+    (_("Ball of the foot"), "mm", "ball_mm"),
+    (_("Around the sock"), "mm", "circumference_mm"),
+    (_("Height"), "mm", "height_mm"),
+    (_("Ease asked"), "", "ease_asked"),
+    (_("Stitches per 10 cm"), "", "wales_per_10cm"),
+    (_("Rows per 10 cm"), "", "courses_per_10cm"),
+    (_("Swatch"), "", "swatch"),
+    (_("Yarn count [tex]"), "", "tex"),
+    (_("Yarn in one stitch [cm]"), "", "loop_cm"),
+    (_("Metres in a sock"), "", "metres"),
+    (_("Grams in a sock"), "", "grams"),
+    (_("Planned minutes at the machine, a pair"), "", "machine_minutes"),
 )
 
 
@@ -113,7 +117,7 @@ def _words(figure: Any) -> str:
     if figure is None or figure == "":
         return "–"
     if isinstance(figure, float):
-        return f"{figure:.2f}".rstrip("0").rstrip(".")
+        return say("{figure}", figure=Decimal(f"{figure:.2f}".rstrip("0").rstrip(".")))
     return str(figure)
 
 

@@ -60,6 +60,11 @@ class YarnLine:
         """Lowest and highest setting tried [turns]."""
         return self.swatches[0].stitch_setting, self.swatches[-1].stitch_setting
 
+    @property
+    def title(self) -> str:
+        """Yarn and cylinder for reading."""
+        return say("{yarn} on the {needles}", yarn=self.yarn_name, needles=self.cylinder.needles)
+
 
 @dataclass(frozen=True, slots=True)
 class Shrink:
@@ -116,7 +121,7 @@ def ask_line(asked: dict[str, Any]) -> tuple[YarnLine, Reading] | str:
     """
     found = line_of(asked["line"])
     if found.line is None:
-        return "One setting says nothing of another: wash a second swatch of this yarn first."
+        return say("One setting says nothing of another: wash a second swatch of this yarn first.")
     try:
         if asked["stitches"] is not None:
             return found, found.line.for_wales(asked["stitches"])
@@ -124,7 +129,7 @@ def ask_line(asked: dict[str, Any]) -> tuple[YarnLine, Reading] | str:
             return found, found.line.for_courses(asked["rows"])
         return found, found.line.at(float(asked["turns"]))
     except ValueError:
-        return "No setting of this yarn gives that fabric. Stay nearer to your swatches."
+        return say("No setting of this yarn gives that fabric. Stay nearer to your swatches.")
 
 
 def yarn_lines() -> list[YarnLine]:

@@ -54,7 +54,11 @@ def bands_of(line: YarnLine, leg: Leg, *, ease: float = USUAL_EASE) -> list[Band
     ankle = _girth("ankle_mm", leg.ankle_mm, leg.foot_mm)
     calf = _girth("calf_mm", leg.calf_mm, leg.foot_mm)
     knee = Girth(leg.knee_mm) if leg.knee_mm is not None else calf
-    places = (("Below the knee", knee), ("Calf", calf), ("Ankle", ankle))
+    places = (
+        (say("Below the knee"), knee),
+        (say("Calf"), calf),
+        (say("Ankle"), ankle),
+    )
     return [_band(name, girth, line, ease) for name, girth in places]
 
 
@@ -62,7 +66,7 @@ def _girth(name: str, measured_mm: float | None, foot_mm: float | None) -> Girth
     if measured_mm is not None:
         return Girth(measured_mm)
     if foot_mm is None:
-        msg = say("{name} is None and so is foot_mm; measure one of them", name=name)
+        msg = f"{name} is None and so is foot_mm; measure one of them"
         raise ValueError(msg)
     return guess_ankle(foot_mm) if name == "ankle_mm" else guess_calf(foot_mm)
 
@@ -70,7 +74,7 @@ def _girth(name: str, measured_mm: float | None, foot_mm: float | None) -> Girth
 def _band(name: str, girth: Girth, line: YarnLine, ease: float) -> Band:
     found = line.line
     if found is None:
-        msg = say("line has one setting; wash a second swatch of this yarn at another")
+        msg = "line has one setting; wash a second swatch of this yarn at another"
         raise ValueError(msg)
 
     def at(girth_mm: float) -> LegBand:

@@ -6,16 +6,16 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from patterns.core.directions import FootReading, LegReading, foot_readings, leg_readings
+from patterns.core.words import Phrase, say
 from patterns.models import Swatch
 from patterns.services.sizes import Sizes, sizes_of
 from socktrade.models import Workshop
 
-FOOT_WORDS = {
-    "foot": "the foot only",
-    "foot_toe": "foot and toe",
-    "heel_foot_toe": "heel, foot and toe",
+_FOOT_COUNTS = {
+    "foot": say("Counting the foot only"),
+    "foot_toe": say("Counting foot and toe"),
+    "heel_foot_toe": say("Counting heel, foot and toe"),
 }
-LEG_WORDS = {"leg": "the leg only", "leg_heel": "leg and heel"}
 _EASE = 0.10
 
 
@@ -24,17 +24,16 @@ class Read:
     """One reading of the foot count with what it would give.
 
     Attributes:
-        words: What the counter is taken to cover.
+        title: What the counter is taken to cover.
         reading: The sock it gives.
         sizes: The shoe sizes that sock fits, None without a sock.
-        plans: For each reading of the leg its words, rows, height [mm] and the address
-            that plans exactly this sock.
+        plans: For each reading of the leg that and the address that plans exactly this sock.
     """
 
-    words: str
+    title: Phrase
     reading: FootReading
     sizes: Sizes | None
-    plans: tuple[tuple[str, LegReading, str], ...]
+    plans: tuple[tuple[LegReading, str], ...]
 
 
 def readings(
@@ -77,12 +76,8 @@ def _read(
     sizes = None
     if reading.fit is not None and reading.foot_mm is not None:
         sizes = sizes_of(reading.fit, workshop)
-    plans = tuple(
-        (LEG_WORDS[leg.covers], leg, _address(reading, leg, same))
-        for leg in legs
-        if leg.leg_rows >= 0
-    )
-    return Read(FOOT_WORDS[reading.covers], reading, sizes, plans)
+    plans = tuple((leg, _address(reading, leg, same)) for leg in legs if leg.leg_rows >= 0)
+    return Read(_FOOT_COUNTS[reading.covers], reading, sizes, plans)
 
 
 def _address(reading: FootReading, leg: LegReading, same: dict[str, object]) -> str:

@@ -8,10 +8,11 @@ from patterns.core.chart import CHART, ChartRow, default_height_mm
 from patterns.core.feet import BallGuess, guess_ball_mm
 from patterns.core.fit import FitRange, fit_range
 from patterns.core.notices import Notice
+from patterns.core.refusal import RefusedError
 from patterns.core.rowplan import RowPlan, plan_sock
 from patterns.core.tops import Top, mock_rib_yarn_share, needle_pitch_mm, top_named
 from patterns.core.wish import Extras
-from patterns.core.words import say
+from patterns.core.words import Phrase, say
 from patterns.errors import CannotPlanError
 from patterns.models import GaugeState, Swatch, TopKind
 from patterns.services.gauges import TakenGauge, take_gauge
@@ -21,12 +22,8 @@ SPARE_YARN = 1.05
 _USUAL_DIAMETER_MM = 114.3
 # A usual rib is as high as some small socks: at most this share of the height.
 _MOST_CUFF = 0.6
-# What the arithmetic refused by name: the words for it, and the field it was asked in.
-_REASONS = {
-    "cylinders": ("None of these cylinders can make this sock", "cylinders"),
-    "hem_rows": ("The hem is higher than the leg", "hem"),
-    "cuff_mm": ("The cuff is higher than the sock", "cuff"),
-}
+# What the arithmetic refused by name: the field it was asked in.
+_FIELDS = {"cylinders": "cylinders", "hem_rows": "hem", "cuff_mm": "cuff"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,17 +211,21 @@ def _plan(
             hem_rows=wish.hem_rows,
             **extras,
         )
+    except RefusedError as problem:
+        raise CannotPlanError(_words(problem), field=_FIELDS.get(problem.name)) from problem
     except ValueError as problem:
-        raise _refusal(str(problem)) from problem
+        msg = say("This cannot be planned: {problem}.", problem=problem)
+        raise CannotPlanError(msg) from problem
 
 
-def _refusal(text: str) -> CannotPlanError:
-    name, _, rest = text.partition(" ")
-    reason = rest.partition("; ")[2].removeprefix("none can make this sock ")
-    if name in _REASONS:
-        words, field = _REASONS[name]
-        return CannotPlanError(f"{words}: {reason.strip('()')}.", field=field)
-    return CannotPlanError(say("This cannot be planned: {text}.", text=text))
+def _words(problem: RefusedError) -> Phrase:
+    if problem.name == "cylinders":
+        return say("None of these cylinders can make this sock: {why}.", why=problem.reason)
+    if problem.name == "hem_rows":
+        return say("The hem is higher than the leg: {why}.", why=problem.reason)
+    if problem.name == "cuff_mm":
+        return say("The cuff is higher than the sock: {why}.", why=problem.reason)
+    return say("This cannot be planned: {problem}.", problem=problem.reason)
 
 
 def _fit(wish: Wish, taken: TakenGauge, plan: RowPlan) -> FitRange:
@@ -255,21 +256,30 @@ def _of_gauge(wish: Wish, taken: TakenGauge, plan: RowPlan) -> Iterator[Notice]:
     if own != plan.needles:
         yield Notice(
             "borrowed",
-            f"Gauge borrowed from your {own}",
-            f"the same stitch setting on the {plan.needles} draws another loop",
-            f"knit, wash and measure a swatch on the {plan.needles} before a whole string",
+            say("Gauge borrowed from your {needles}", needles=own),
+            say(
+                "the same stitch setting on the {needles} draws another loop",
+                needles=plan.needles,
+            ),
+            say(
+                "knit, wash and measure a swatch on the {needles} before a whole string",
+                needles=plan.needles,
+            ),
         )
     if not taken.tried:
         yield Notice(
             "setting",
-            f"Setting {wish.setting:f} lies outside the settings you tried",
-            "beyond your swatches the line only guesses",
-            "knit, wash and measure a swatch at this setting",
+            say(
+                "Setting {setting:g} lies outside the settings you tried",
+                setting=float(wish.setting or 0),
+            ),
+            say("beyond your swatches the line only guesses"),
+            say("knit, wash and measure a swatch at this setting"),
         )
     if plan.cuff_rows and wish.cuff_swatch is None:
         yield Notice(
             "rib",
-            "The rows of the rib are reckoned with the plain gauge",
-            "rib draws in and has a gauge of its own",
-            "knit, wash and measure a swatch in this rib, and plan with it",
+            say("The rows of the rib are reckoned with the plain gauge"),
+            say("rib draws in and has a gauge of its own"),
+            say("knit, wash and measure a swatch in this rib, and plan with it"),
         )

@@ -29,7 +29,7 @@ def _row(size: SizeOfRun) -> list[object]:
     row, planned = size.row, size.planned
     if planned is None or size.minutes is None or size.sizes is None:
         blank = [""] * (len(HEAD) - 4)
-        return [row.name, row.get_group_display(), round(row.foot_mm), *blank, size.refusal]
+        return [row.name, row.get_group_display(), round(row.foot_mm), *blank, str(size.refusal)]
     plan = planned.plan
     return [
         row.name,
@@ -39,7 +39,7 @@ def _row(size: SizeOfRun) -> list[object]:
         round(plan.sock_height_mm),
         plan.needles,
         plan.runner_up or "",
-        planned.top.name,
+        str(planned.top.name),
         plan.leg_rows,
         plan.heel_rows,
         plan.foot_rows,
@@ -50,6 +50,6 @@ def _row(size: SizeOfRun) -> list[object]:
         round(planned.grams_a_pair, 1),
         round(size.minutes.machine),
         round(size.minutes.seam),
-        "; ".join(size.sizes.shoes),
-        "; ".join(notice.what for notice in planned.warnings),
+        "; ".join(map(str, size.sizes.shoes)),
+        "; ".join(str(notice.what) for notice in planned.warnings),
     ]

@@ -89,7 +89,7 @@ def _size(
     try:
         planned = _of_the_sock(_on_own_gauge(make_plan(wish), swatches), row)
     except CannotPlanError as refusal:
-        return SizeOfRun(row, refusal=str(refusal))
+        return SizeOfRun(row, refusal=refusal.message)
     plan = planned.plan
     minutes = times.of(
         needles=plan.needles,

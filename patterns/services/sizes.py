@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from patterns.core.bounds import FOOT_MM
-from patterns.core.feet import eu_sock_pair, hosiery_size, size_range_text, size_text
+from patterns.core.feet import eu_sock_pair, hosiery_size, size_range, size_text
 from patterns.core.fit import FitRange, fit_range
+from patterns.core.words import Phrase, say
 from patterns.models import PatternVersion, SizeGroup
 from socktrade.models import Workshop
 
@@ -33,7 +34,7 @@ class Sizes:
         eu_pairs: EU sock sizes touched, such as "39-42", or empty.
     """
 
-    shoes: tuple[str, ...]
+    shoes: tuple[Phrase, ...]
     hosiery: float
     eu_pairs: str
 
@@ -43,12 +44,18 @@ def sizes_of(fit: FitRange, workshop: Workshop | None = None) -> Sizes:
     low, high = (min(max(foot, FOOT_MM[0]), FOOT_MM[1]) for foot in fit.foot_mm)
     told = _SMALL if high < _GROWN_MM else _YOUTH if low < _YOUTH_MM else _LARGE
     systems = [_scale(system, workshop) for system in told]
-    pairs = {eu_sock_pair(low), eu_sock_pair(high)} - {None}
+    pairs = sorted(filter(None, {eu_sock_pair(low), eu_sock_pair(high)}))
     return Sizes(
-        shoes=tuple(size_range_text(system, low, high) for system in systems),
+        shoes=tuple(size_range(system, low, high) for system in systems),
         hosiery=hosiery_size(fit.sock_foot_mm),
-        eu_pairs=" and ".join(f"{first}-{last}" for first, last in sorted(filter(None, pairs))),
+        eu_pairs=_eu_words([f"{first}-{last}" for first, last in pairs]),
     )
+
+
+def _eu_words(pairs: list[str]) -> str:
+    if len(pairs) < 2:
+        return "".join(pairs)
+    return say("{one} and {other}", one=pairs[0], other=pairs[1])
 
 
 def _scale(system: str, workshop: Workshop | None) -> str:

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Max, OuterRef, Subquery
 
-from patterns.core.notices import Notice
+from patterns.core.notices import kept_notice
 from patterns.core.rowplan import Section
 from patterns.core.words import say
 from patterns.errors import PatternsError
@@ -140,7 +140,7 @@ def _figures(planned: Planned) -> dict[str, Any]:
         "machine_minutes": plan.machine_minutes,
         "seam_minutes": plan.seam_minutes,
         "sections": [_section(section) for section in plan.sections],
-        "warnings": [_notice(notice) for notice in planned.warnings],
+        "warnings": [kept_notice(notice) for notice in planned.warnings],
     }
 
 
@@ -155,7 +155,3 @@ def _same(version: PatternVersion, figures: dict[str, Any]) -> bool:
 
 def _section(section: Section) -> dict[str, Any]:
     return asdict(section)
-
-
-def _notice(notice: Notice) -> dict[str, str]:
-    return asdict(notice)

@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from patterns.core.refusal import RefusedError
 from patterns.core.words import say
 from patterns.forms.yarns import DirectionsForm, SettingForm, StripesForm
 from patterns.services import gauges, olddirections, stripes
@@ -50,10 +51,9 @@ def old_directions(request: Request) -> HttpResponse:
                     workshop=workshop,
                 )
             }
-        except ValueError as problem:
-            form.add_error(
-                "centre", say("These needles cannot turn so: {problem}.", problem=problem)
-            )
+        except RefusedError as problem:
+            msg = say("These needles cannot turn so: {problem}.", problem=problem.reason)
+            form.add_error("centre", msg)
     status = 422 if form.errors else 200
     return render(request, "patterns/old_directions.html", context, status=status)
 
