@@ -16,16 +16,26 @@ from production.core.places import STEPS
 from socktrade.models import Language, Workshop
 
 SHORT_HELP = {
-    "identity": "The name you do business under, or your registered number. It goes on every tag.",
-    "country": "As it should read on a tag, e.g. USA, Ireland, Canada.",
-    "currency": "Three letters, e.g. USD, EUR, GBP.",
-    "label_rules": (
+    "identity": _(
+        "The name you do business under, or your registered number. It goes on every tag."
+    ),
+    "country": _("As it should read on a tag, e.g. USA, Ireland, Canada."),
+    "currency": _("Three letters, e.g. USD, EUR, GBP."),
+    "label_rules": _(
         "Which rules the tags follow. Socktrade reads the rules as closely as it can, "
         "and is no legal advice."
     ),
-    "mate_tolerance_rows": "The narrower of the two limits holds. Empty: only the length counts.",
-    "full_load_socks": "A load is run when it is full, or in time to dry before a market day.",
-    "old_after_days": "Until eight jobs are finished; then your own times say it.",
+    "mate_tolerance_rows": _(
+        "The narrower of the two limits holds. Empty: only the length counts."
+    ),
+    "full_load_socks": _("A load is run when it is full, or in time to dry before a market day."),
+    "old_after_days": _("Until eight jobs are finished; then your own times say it."),
+}
+LABELS = {
+    "town": _("Town"),
+    "length_unit": _("Length unit"),
+    "language": _("Language"),
+    "label_rules": _("Label rules"),
 }
 
 # Above these a figure is a slip of the hand: a week has 168 hours.
@@ -62,6 +72,7 @@ class WorkshopForm(forms.ModelForm):
             "ask_share", "care_symbols", "us_women_scale", "us_youth_scale",
         ]  # fmt: skip
         help_texts = SHORT_HELP
+        labels = LABELS
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -16,7 +16,14 @@ NEEDED_TABLES = {"django_migrations", "production_act", "production_sock", "sale
 
 
 class BackupError(Exception):
-    """A copy could not be made, or a file is no book that this program can open."""
+    """A copy could not be made, or a file is no book that this program can open.
+
+    `words` say it later too, in the language of whoever is told.
+    """
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.words = words
 
 
 def book_path() -> Path:

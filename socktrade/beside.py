@@ -15,6 +15,8 @@ from dataclasses import dataclass
 
 from django.conf import settings
 
+from patterns.core.words import say
+
 MOST_SAID = 4000
 ENDS_WITH_INPUT = "SOCKTRADE_ENDS_WITH_INPUT"
 
@@ -33,7 +35,8 @@ class DemoBeside:
         """What it said when it ended; empty while it runs."""
         if self.child.poll() is None:
             return ""
-        return self.said.strip() or f"It ended with {self.child.returncode}."
+        ended = say("It ended with {code}.", code=self.child.returncode)
+        return self.said.strip() or ended
 
 
 _host = ""

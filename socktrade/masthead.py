@@ -5,24 +5,25 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
-from django.utils.functional import SimpleLazyObject
+from django.utils.functional import Promise, SimpleLazyObject
+from django.utils.translation import gettext_lazy as _
 
 from socktrade.access.table import may_open
 from socktrade.roles import role_of
 
 PAGES = (
-    ("Today", "today"),
-    ("Patterns", "patterns:pattern_list"),
-    ("Yarn", "production:yarn_list"),
-    ("Strings", "production:string_list"),
-    ("Baskets", "production:basket_list"),
-    ("Pairs", "production:pair_list"),
-    ("Tags", "production:tag_list"),
-    ("Shelf", "sales:shelf"),
-    ("Markets", "sales:market_list"),
-    ("Orders", "sales:order_list"),
-    ("What sells", "sales:sells"),
-    ("Workshop", "workshop"),
+    (_("Today"), "today"),
+    (_("Patterns"), "patterns:pattern_list"),
+    (_("Yarn"), "production:yarn_list"),
+    (_("Strings"), "production:string_list"),
+    (_("Baskets"), "production:basket_list"),
+    (_("Pairs"), "production:pair_list"),
+    (_("Tags"), "production:tag_list"),
+    (_("Shelf"), "sales:shelf"),
+    (_("Markets"), "sales:market_list"),
+    (_("Orders"), "sales:order_list"),
+    (_("What sells"), "sales:sells"),
+    (_("Workshop"), "workshop"),
 )
 
 
@@ -30,7 +31,7 @@ PAGES = (
 class PageLink:
     """One entry of the masthead."""
 
-    name: str
+    name: Promise
     href: str
     here: bool
 

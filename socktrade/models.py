@@ -81,8 +81,8 @@ class ToeHalf(models.TextChoices):
 class Language(models.TextChoices):
     """Languages that every page speaks, each by its own name."""
 
-    ENGLISH = "en", _("English")
-    GERMAN = "de", _("Deutsch")
+    ENGLISH = "en", "English"
+    GERMAN = "de", "Deutsch"
 
 
 class Workshop(models.Model):

@@ -79,7 +79,7 @@ def _without_sign(text: str, currency: str) -> str:
 
 
 def _refusal(text: str, currency: str, digits: int) -> str:
-    example = "28" if digits == 0 else f"28.{'5'.ljust(digits, '0')}"
+    example = Decimal("28") if digits == 0 else Decimal(f"28.{'5'.ljust(digits, '0')}")
     return say(
         "“{text:.40}” is not an amount in {currency}. Write it like {example}.",
         text=text,

@@ -14,6 +14,7 @@ from django.db.models import Model
 
 from patterns.core.words import say
 from production.services import books as bench_books
+from production.services.yarn import add_up_lots
 from sales.services import books as stall_books
 from socktrade.data.errors import DataError
 from socktrade.data.export import CHUNK, digest_of, table_rows
@@ -70,7 +71,7 @@ def why_not_empty() -> str:
                 verbose_name_plural=model._meta.verbose_name_plural,
             )
     if User.objects.count() > 1:
-        return "This book is not empty: it has more than one person."
+        return say("This book is not empty: it has more than one person.")
     return ""
 
 
@@ -83,6 +84,7 @@ def _import(source: Source) -> BroughtIn:
     done = BroughtIn(with_sign_ins=bool(source.manifest.get("with_sign_ins")))
     for model in book_models():
         done.rows[name_of(model)] = _write(model, source)
+    add_up_lots()
     for model in book_models():
         _prove(model, source)
     _let_numbers_go_on()

@@ -5,6 +5,8 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from django.utils.functional import Promise
+
 from patterns.core.words import say
 from socktrade.data.errors import DataError
 
@@ -19,7 +21,7 @@ class Column:
     """One column of a template."""
 
     name: str
-    help: str
+    help: str | Promise
     example: str
     required: bool = True
 
@@ -113,13 +115,15 @@ def _row(number: int, cells: list[str], names: list[str], columns: Sequence[Colu
     there = dict(zip(names, (" ".join(cell.split()) for cell in cells), strict=False))
     row = Row(number, {column.name: there.get(column.name, "") for column in columns})
     if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
-        row.troubles[""] = f"{len(cells)} cells under {len(names)} headings."
+        row.troubles[""] = say(
+            "{cells} cells under {names} headings.", cells=len(cells), names=len(names)
+        )
     for column in columns:
         cell = row.cells[column.name]
         if column.required and not cell:
-            row.troubles[column.name] = "is needed"
+            row.troubles[column.name] = say("is needed")
         elif len(cell) > LONGEST_CELL:
-            row.troubles[column.name] = f"is longer than {LONGEST_CELL} signs"
+            row.troubles[column.name] = say("is longer than {most} signs", most=LONGEST_CELL)
             row.cells[column.name] = f"{cell[:60]}…"
     return row
 

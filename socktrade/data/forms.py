@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
@@ -39,7 +40,7 @@ class TableForm(forms.Form):
     table = forms.FileField(
         label=_("CSV file"),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,text/csv"}),
-        help_text=f"At most {LARGEST_BYTES // 1024} kB.",
+        help_text=format_lazy(_("At most {size} kB."), size=LARGEST_BYTES // 1024),
     )
 
     def clean_table(self) -> UploadedFile:

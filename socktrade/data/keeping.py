@@ -192,7 +192,7 @@ def keep_on(folder: Path, stop: threading.Event) -> None:
             if keep_daily(folder, today=timezone.localdate()):
                 KEEPER.trouble = ""
         except (BackupError, OSError, DatabaseError, sqlite3.Error) as problem:
-            KEEPER.trouble = str(problem)
+            KEEPER.trouble = problem.words if isinstance(problem, BackupError) else str(problem)
             LOG.warning("No sound daily copy of the book: %s", problem)
         finally:
             connections.close_all()

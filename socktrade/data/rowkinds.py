@@ -7,8 +7,11 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
-from patterns.core.words import say
+from patterns.core.refusal import RefusedError
+from patterns.core.words import say, say_list
 from patterns.core.yarncount import tex_of
 from patterns.models import Pattern, PatternVersion
 from production.core.fibre.names import canonical_fibre, is_bamboo
@@ -40,8 +43,8 @@ class RowKind:
     """One table: its columns, and the act that a row becomes."""
 
     key: str
-    title: str
-    lead: str
+    title: Promise
+    lead: Promise
     columns: tuple[Column, ...]
     record: Callable[[Cells, Who], Any]
 
@@ -127,17 +130,17 @@ def _past_sale(cells: Cells, who: Who) -> None:
     note_past_sale(past=past, who=who)
 
 
-DESIGN = Column("design", "as under Patterns", "Harbour plain")
-SIZE = Column("size", "as under Patterns", "Women 8½")
-QUALITY = Column("quality", "first or second; empty is first", "first", required=False)
+DESIGN = Column("design", _("as under Patterns"), "Harbour plain")
+SIZE = Column("size", _("as under Patterns"), "Women 8½")
+QUALITY = Column("quality", _("first or second; empty is first"), "first", required=False)
 NOTE = Column(
-    "note", "your own words; they keep two equal rows apart", "counted in May", required=False
+    "note", _("your own words; they keep two equal rows apart"), "counted in May", required=False
 )
 KINDS = {
     "stock": RowKind(
         key="stock",
-        title=say("Pairs on the shelf"),
-        lead=(
+        title=_("Bring in pairs on the shelf"),
+        lead=_(
             "Each row puts pairs on the shelf, numbered and with a story that starts here. Design "
             "and size must be among your patterns, since a pair without row counts could be "
             "neither repeated nor labelled; the yarn must be under Yarn. Pairs of two yarns come "
@@ -147,48 +150,48 @@ KINDS = {
             DESIGN,
             SIZE,
             QUALITY,
-            Column("price", "on its tag", "28.00"),
-            Column("count", "pairs", "4"),
-            Column("yarn", "as under Yarn", "Sock wool"),
-            Column("colour", "as under Yarn", "Kelp"),
-            Column("lot", f"its dye lot; empty is “{BEFORE}”", "7", required=False),
-            Column("version", "of the pattern; empty is the newest", "1", required=False),
+            Column("price", _("on its tag"), "28.00"),
+            Column("count", _("pairs"), "4"),
+            Column("yarn", _("as under Yarn"), "Sock wool"),
+            Column("colour", _("as under Yarn"), "Kelp"),
+            Column("lot", _("its dye lot; empty is “before the book”"), "7", required=False),
+            Column("version", _("of the pattern; empty is the newest"), "1", required=False),
             NOTE,
         ),
         record=_stock,
     ),
     "yarn": RowKind(
         key="yarn",
-        title=say("Yarn"),
-        lead="Each row receives the grams of one dye lot; a yarn that is new comes with it.",
+        title=_("Bring in yarn"),
+        lead=_("Each row receives the grams of one dye lot; a yarn that is new comes with it."),
         columns=(
-            Column("name", "of the yarn", "Sock wool"),
-            Column("colour", "", "Kelp"),
-            Column("content", "percents and fibres", "75 wool, 25 nylon"),
-            Column("count", "as on the band", "100 g / 400 m"),
-            Column("lot", "dye lot", "7"),
-            Column("grams", "without cone or core", "850"),
-            Column("price_per_100g", "what you paid", "9.00", required=False),
+            Column("name", _("of the yarn"), "Sock wool"),
+            Column("colour", _("as on the band"), "Kelp"),
+            Column("content", _("percents and fibres"), "75 wool, 25 nylon"),
+            Column("count", _("as on the band"), "100 g / 400 m"),
+            Column("lot", _("dye lot"), "7"),
+            Column("grams", _("without cone or core"), "850"),
+            Column("price_per_100g", _("what you paid"), "9.00", required=False),
             NOTE,
         ),
         record=_yarn_in,
     ),
     "sales": RowKind(
         key="sales",
-        title=say("Past sales"),
-        lead=(
+        title=_("Bring in past sales"),
+        lead=_(
             "Each row is what sold of one kind on one market day before this book. Nothing leaves "
             "the shelf for it. Tax is reckoned as the market has it for that date."
         ),
         columns=(
-            Column("date", "as 2026-05-28", "2026-05-28"),
-            Column("market", "as under Markets", "Thursday quay market"),
+            Column("date", _("as 2026-05-28"), "2026-05-28"),
+            Column("market", _("as under Markets"), "Thursday quay market"),
             DESIGN,
             SIZE,
             QUALITY,
-            Column("count", "pairs", "3"),
-            Column("price", "taken for each", "28.00"),
-            Column("paid_by", "cash, card or other; empty is cash", "cash", required=False),
+            Column("count", _("pairs"), "3"),
+            Column("price", _("taken for each"), "28.00"),
+            Column("paid_by", _("cash, card or other; empty is cash"), "cash", required=False),
             NOTE,
         ),
         record=_past_sale,
@@ -220,11 +223,12 @@ def _market(cells: Cells) -> Market:
 def _pattern(cells: Cells) -> Pattern:
     rows = Pattern.objects.select_related("design").filter(design__name__iexact=cells["design"])
     if not rows.exists():
-        raise RowError(column="design", words="no such design is among your patterns")
+        raise RowError(column="design", words=say("no such design is among your patterns"))
     pattern = rows.filter(size_name__iexact=cells["size"]).first()
     if pattern is None:
         raise RowError(
-            column="size", words=f"{cells['design']} has no such size among your patterns"
+            column="size",
+            words=say("{design} has no such size among your patterns", design=cells["design"]),
         )
     return pattern
 
@@ -236,7 +240,8 @@ def _version(pattern: Pattern, number: str) -> PatternVersion:
     version = versions.first()
     if version is None:
         raise RowError(
-            column="version" if number else "size", words=f"{pattern} has no such version"
+            column="version" if number else "size",
+            words=say("{pattern_} has no such version", pattern_=pattern),
         )
     return version
 
@@ -244,24 +249,29 @@ def _version(pattern: Pattern, number: str) -> PatternVersion:
 def _yarn(cells: Cells) -> Yarn:
     rows = Yarn.objects.filter(name__iexact=cells["yarn"])
     if not rows.exists():
-        raise RowError(column="yarn", words="no such yarn is in the book; import or add it first")
+        raise RowError(
+            column="yarn", words=say("no such yarn is in the book; import or add it first")
+        )
     yarn = rows.filter(colour__iexact=cells["colour"]).first()
     if yarn is None:
-        raise RowError(column="colour", words=f"{cells['yarn']} is not in the book in that colour")
+        raise RowError(
+            column="colour",
+            words=say("{yarn} is not in the book in that colour", yarn=cells["yarn"]),
+        )
     return yarn
 
 
 def _quality(cells: Cells) -> str:
     said = cells["quality"].lower() or Quality.FIRST
     if said not in (Quality.FIRST, Quality.SECOND):
-        raise RowError(column="quality", words="is neither first nor second")
+        raise RowError(column="quality", words=say("is neither first nor second"))
     return said
 
 
 def _payment(said: str) -> str:
     way = said.lower() or Payment.CASH
     if way not in Payment.values:
-        raise RowError(column="paid_by", words="is neither cash, card nor other")
+        raise RowError(column="paid_by", words=say("is neither cash, card nor other"))
     return way
 
 
@@ -278,7 +288,7 @@ def _whole(cells: Cells, column: str) -> int:
 
 def _figure(text: str, column: str) -> int:
     if not (text.isascii() and text.isdecimal()) or len(text) > 6:
-        raise RowError(column=column, words="is no whole number")
+        raise RowError(column=column, words=say("is no whole number"))
     return int(text)
 
 
@@ -286,19 +296,19 @@ def _grams(text: str) -> Decimal:
     try:
         grams = Decimal(text.lower().removesuffix("g").strip().replace(",", "."))
     except InvalidOperation as problem:
-        raise RowError(column="grams", words="is no weight in grams") from problem
+        raise RowError(column="grams", words=say("is no weight in grams")) from problem
     if not grams.is_finite() or not 0 < grams <= MOST_GRAMS:
-        raise RowError(column="grams", words=f"must be above 0 and at most {MOST_GRAMS}")
+        raise RowError(
+            column="grams", words=say("must be above 0 and at most {most}", most=MOST_GRAMS)
+        )
     return grams.quantize(Decimal("0.1"))
 
 
 def _tex(text: str) -> float:
     try:
         tex = tex_of(text)
-    except ValueError as problem:
-        raise RowError(column="count", words=str(problem)) from problem
-    if not 10 <= tex <= 2000:
-        raise RowError(column="count", words=f"comes to {tex:g} tex; yarns here have 10 to 2000")
+    except RefusedError as problem:
+        raise RowError(column="count", words=problem.about(text).reason) from problem
     return tex
 
 
@@ -306,12 +316,12 @@ def _date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError as problem:
-        raise RowError(column="date", words="is no date written like 2026-05-28") from problem
+        raise RowError(column="date", words=say("is no date written like 2026-05-28")) from problem
 
 
 def _short(column: str, text: str, most: int) -> str:
     if len(text) > most:
-        raise RowError(column=column, words=f"is longer than {most} signs")
+        raise RowError(column=column, words=say("is longer than {most} signs", most=most))
     return text
 
 
@@ -322,16 +332,19 @@ def _content(text: str) -> dict[str, float]:
         figures = [word for word in part.replace("%", " ").split() if word[0].isdigit()]
         words = [word for word in part.replace("%", " ").split() if not word[0].isdigit()]
         if len(figures) != 1 or not words:
-            raise RowError(column="content", words="is not written like 75 wool, 25 nylon")
+            raise RowError(column="content", words=say("is not written like 75 wool, 25 nylon"))
         name = _fibre(" ".join(words))
         if name in content:
-            raise RowError(column="content", words=f"names {name} twice")
+            raise RowError(column="content", words=say("names {name} twice", name=name))
         try:
             content[name] = float(figures[0])
         except ValueError as problem:
-            raise RowError(column="content", words=f"“{figures[0]}” is no percent") from problem
-    if abs(sum(content.values()) - 100) > 0.01:
-        raise RowError(column="content", words=f"comes to {sum(content.values()):g} %, not 100")
+            raise RowError(
+                column="content", words=say("“{text}” is no percent", text=figures[0])
+            ) from problem
+    total = sum(content.values())
+    if abs(total - 100) > 0.01:
+        raise RowError(column="content", words=say("comes to {total:g} %, not 100", total=total))
     return {name: int(p) if p == int(p) else p for name, p in content.items()}
 
 
@@ -340,9 +353,12 @@ def _fibre(words: str) -> str:
         return "bamboo" if is_bamboo(words) else canonical_fibre(words)
     except ValueError as problem:
         raise RowError(
-            column="content", words=f"“{words[:40]}” is no fibre known here"
+            column="content", words=say("“{text:.40}” is no fibre known here", text=words)
         ) from problem
 
 
 def _said(content: Mapping[str, float]) -> str:
-    return ", ".join(f"{percent:g} {name}" for name, percent in content.items())
+    parts = [
+        say("{percent:g} {name}", percent=percent, name=name) for name, percent in content.items()
+    ]
+    return say_list(parts)

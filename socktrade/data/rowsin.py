@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.contrib.auth.models import User
 from django.db import DatabaseError, transaction
 
+from patterns.core.words import say
 from production.errors import ProductionError
 from production.models import Act
 from production.services.acts import Who
@@ -79,7 +80,7 @@ def _bring(kind: RowKind, row: Row, text: str, who: Who) -> None:
         field = refusal.field if refusal.field in row.cells else ""
         row.troubles[field or ""] = str(refusal)
     except DatabaseError:
-        row.troubles[""] = "The book cannot hold this row."
+        row.troubles[""] = say("The book cannot hold this row.")
 
 
 def _free_key(text: str) -> uuid.UUID | None:

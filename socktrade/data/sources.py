@@ -162,7 +162,11 @@ def _manifest_of(text: str) -> dict[str, Any]:
         msg = say("It does not say that Socktrade wrote it.")
         raise DataError(msg)
     if said.get("format") != FORMAT:
-        msg = f"It is written in format {said.get('format')!r:.20}; this program reads {FORMAT}."
+        msg = say(
+            "It is written in format {found:.20}; this program reads {wanted}.",
+            found=repr(said.get("format")),
+            wanted=FORMAT,
+        )
         raise DataError(msg)
     tables, applied = said.get("tables"), said.get("migrations")
     whole = isinstance(tables, dict) and all(isinstance(t, dict) for t in tables.values())
@@ -175,7 +179,7 @@ def _manifest_of(text: str) -> dict[str, Any]:
 def _same_columns(name: str, found: list[str], model: type[Model]) -> None:
     wanted = [field.attname for field in columns_of(model)]
     if found != wanted:
-        odd = ", ".join(sorted(set(found) ^ set(wanted)))[:80] or "their order"
+        odd = ", ".join(sorted(set(found) ^ set(wanted)))[:80] or say("their order")
         msg = say("{name}: its columns are not those of this program ({odd}).", name=name, odd=odd)
         raise DataError(msg)
 

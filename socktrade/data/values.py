@@ -60,28 +60,28 @@ def _bytes(value: Any) -> bytes:
     return base64.b64decode(value, validate=True)
 
 
-WHOLE = Kind("a whole number", int, int)
-TEXT = Kind("a text", str, _text, is_text=True)
+WHOLE = Kind(say("a whole number"), int, int)
+TEXT = Kind(say("a text"), str, _text, is_text=True)
 KINDS = {
     "AutoField": WHOLE,
     "BigAutoField": WHOLE,
     "BigIntegerField": WHOLE,
-    "BinaryField": Kind("base64", _base64, _bytes, is_text=True),
-    "BooleanField": Kind("true or false", bool, _truth),
+    "BinaryField": Kind(say("base64"), _base64, _bytes, is_text=True),
+    "BooleanField": Kind(say("true or false"), bool, _truth),
     "CharField": TEXT,
-    "DateField": Kind("a date", dt.date.isoformat, dt.date.fromisoformat),
-    "DateTimeField": Kind("a moment", _moment, dt.datetime.fromisoformat),
-    "DecimalField": Kind("a number", str, Decimal),
-    "FloatField": Kind("a number", float, float),
+    "DateField": Kind(say("a date"), dt.date.isoformat, dt.date.fromisoformat),
+    "DateTimeField": Kind(say("a moment"), _moment, dt.datetime.fromisoformat),
+    "DecimalField": Kind(say("a number"), str, Decimal),
+    "FloatField": Kind(say("a number"), float, float),
     "IntegerField": WHOLE,
-    "JSONField": Kind("JSON", lambda value: value, lambda value: value),
+    "JSONField": Kind(say("JSON"), lambda value: value, lambda value: value),
     "PositiveBigIntegerField": WHOLE,
     "PositiveIntegerField": WHOLE,
     "PositiveSmallIntegerField": WHOLE,
     "SmallIntegerField": WHOLE,
     "TextField": TEXT,
-    "TimeField": Kind("a time", dt.time.isoformat, dt.time.fromisoformat),
-    "UUIDField": Kind("an id", str, uuid.UUID),
+    "TimeField": Kind(say("a time"), dt.time.isoformat, dt.time.fromisoformat),
+    "UUIDField": Kind(say("an id"), str, uuid.UUID),
 }
 
 

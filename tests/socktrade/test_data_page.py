@@ -90,7 +90,7 @@ def test_kept_copies_and_their_trouble_are_told(page, settings, tmp_path, monkey
     full = page.get(reverse("data")).content.decode()
 
     assert "Saturday, 2 May 2026" in old
-    assert "The newest copy of the book is of 02 May 2026." in old
+    assert "The newest copy of the book is of 2 May 2026." in old
     assert "disk full" in full
     assert "disk full" in page.get(reverse("today")).content.decode()
     assert "disk full" in page.get(reverse("workshop")).content.decode()
