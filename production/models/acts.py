@@ -235,7 +235,7 @@ class YarnUse(models.TextChoices):
 
 
 class YarnMove(InkModel):
-    """Grams of one dye lot, in (+) or out (-). On hand is their sum and is stored nowhere."""
+    """Grams of one dye lot, in (+) or out (-). Their sum is on hand; the lot repeats it."""
 
     act = models.ForeignKey(Act, on_delete=models.PROTECT, related_name="yarn_moves")
     lot = models.ForeignKey("production.DyeLot", on_delete=models.PROTECT, related_name="moves")

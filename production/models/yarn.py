@@ -1,12 +1,9 @@
 """Yarns and their dye lots."""
 
-from decimal import Decimal
 from typing import Self
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from django.db.models import Sum
-from django.db.models.functions import Coalesce, Round
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -99,18 +96,16 @@ class Yarn(models.Model):
 class DyeLotQuerySet(models.QuerySet["DyeLot"]):
     """Questions about dye lots."""
 
-    def with_grams(self) -> Self:
-        """Annotate `grams`, what the book says is on hand, to the tenth [g]."""
-        booked = Coalesce(Sum("moves__grams"), Decimal(0), output_field=models.DecimalField())
-        return self.annotate(grams=Round(booked, precision=1))  # SQLite adds decimals as floats
-
     def with_yarn(self) -> Self:
         """Fetch the yarn beside each lot."""
         return self.select_related("yarn")
 
 
 class DyeLot(models.Model):
-    """Yarn of one colour from one vat. Both socks of a pair come from one lot."""
+    """Yarn of one colour from one vat. Both socks of a pair come from one lot.
+
+    `grams` repeats what its yarn moves add up to; nobody types it.
+    """
 
     yarn = models.ForeignKey(Yarn, on_delete=models.PROTECT, related_name="lots")
     code = models.CharField(_("lot number"), max_length=40)
@@ -130,6 +125,9 @@ class DyeLot(models.Model):
     )
     bought_on = models.DateField(null=True, blank=True)
     dark = models.BooleanField(_("dark or bright, may bleed in its first wash"), default=False)
+    grams = models.DecimalField(
+        _("on hand, the sum of its moves [g]"), max_digits=9, decimal_places=1, default=0
+    )
 
     objects = DyeLotQuerySet.as_manager()
 

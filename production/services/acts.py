@@ -9,7 +9,8 @@ from decimal import Decimal
 
 from django.contrib.auth.models import User
 from django.db import connection, transaction
-from django.db.models import Max, prefetch_related_objects
+from django.db.models import F, Max, prefetch_related_objects
+from django.db.models.functions import Round
 
 from patterns.core.words import say
 from production.core.places import (
@@ -219,10 +220,13 @@ def move_yarn(
     gross_g: Decimal | None = None,
     tare_g: Decimal | None = None,
 ) -> YarnMove:
-    """Book grams of a lot in (+) or out (-)."""
-    return YarnMove.objects.create(
+    """Book grams of a lot in (+) or out (-), and add them to what the lot has on hand."""
+    move = YarnMove.objects.create(
         act=act, lot=lot, grams=grams, use=use, gross_g=gross_g, tare_g=tare_g
     )
+    # Rounded, because SQLite adds decimals up as floats.
+    DyeLot.objects.filter(pk=lot.pk).update(grams=Round(F("grams") + grams, precision=1))
+    return move
 
 
 def lock_socks(pks: Iterable[int]) -> list[Sock]:

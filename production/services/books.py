@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
 from production.core.places import PairPlace, SockPlace
@@ -44,6 +45,7 @@ def disagreements() -> Iterator[str]:
     yield from _compare_socks(socks, names)
     yield from _replay_pairs()
     yield from _weights()
+    yield from _on_hand()
 
 
 def _sock_names() -> Iterator[tuple[int, str]]:
@@ -145,6 +147,18 @@ def _weights() -> Iterator[str]:
                 f"but {-booked[key]} g are booked."
             )
     yield from _undone_weights()
+
+
+def _on_hand() -> Iterator[str]:
+    """Compare what stands beside each lot with what its moves add up to."""
+    sums = dict(
+        YarnMove.objects.order_by().values("lot_id").annotate(sum=Sum("grams"))
+        .values_list("lot_id", "sum")
+    )  # fmt: skip
+    for lot in DyeLot.objects.select_related("yarn").iterator():
+        booked = Decimal(sums.get(lot.pk, 0)).quantize(TENTH)
+        if lot.grams != booked:
+            yield f"{lot} stands at {lot.grams} g, its moves add up to {booked} g."
 
 
 def _undone_weights() -> Iterator[str]:

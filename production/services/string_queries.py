@@ -5,12 +5,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, F, Prefetch, Q, QuerySet, Subquery
+from django.db.models import F, Prefetch, Q, QuerySet, Subquery
 
 from production.core.places import SOCK_PLACE_NAMES, SockPlace
 from production.models import DyeLot, RunYarn, Sock, String, StringRun
 from production.services.strings import Run
-from production.services.yarn_queries import MARGIN
+from production.services.yarn_queries import BOOKED, MARGIN
 
 PAGE_LENGTH = 20
 
@@ -91,8 +91,8 @@ def last_run() -> StringRun | None:
 
 def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
     """Return lots with yarn on them, never weighed in, or in `keep`; newest first."""
-    lots = DyeLot.objects.with_grams().with_yarn().annotate(bookings=Count("moves"))
-    wanted = ~Q(grams=0) | Q(bookings=0) | Q(pk__in=keep)
+    lots = DyeLot.objects.with_yarn()
+    wanted = ~Q(grams=0) | ~BOOKED | Q(pk__in=keep)
     return list(lots.filter(wanted).order_by("-pk"))
 
 
@@ -102,11 +102,8 @@ def reach_of(runs: Sequence[Run]) -> list[Reach]:
     for run in runs:
         for lot, _, _, grams in run.yarns():
             takes[lot.pk] += grams * run.count
-    lots = DyeLot.objects.with_grams().with_yarn().filter(pk__in=takes)
-    return [
-        Reach(lot=lot, takes_g=takes[lot.pk], on_hand_g=lot.grams)  # type: ignore[attr-defined]
-        for lot in lots
-    ]
+    lots = DyeLot.objects.with_yarn().filter(pk__in=takes)
+    return [Reach(lot=lot, takes_g=takes[lot.pk], on_hand_g=lot.grams) for lot in lots]
 
 
 def _with_parts(strings: QuerySet[String]) -> QuerySet[String]:

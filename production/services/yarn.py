@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, OuterRef, Subquery, Sum
+from django.db.models.functions import Coalesce, Round
 
 from patterns.core.words import say
 from production.errors import ProductionError
@@ -67,8 +68,17 @@ class Reading:
 
 def grams_on_hand(lot: DyeLot) -> Decimal:
     """Return what the book says is left of a lot [g]."""
-    grams: Decimal = DyeLot.objects.with_grams().get(pk=lot.pk).grams  # type: ignore[attr-defined]
-    return grams.quantize(TENTH)  # SQLite adds decimals up as floats
+    return DyeLot.objects.values_list("grams", flat=True).get(pk=lot.pk)
+
+
+def add_up_lots() -> int:
+    """Write beside each lot what its moves add up to; return how many lots there are.
+
+    For rows that were written in bulk: an act adds its own grams to its lot by itself.
+    """
+    moves = YarnMove.objects.filter(lot=OuterRef("pk")).order_by().values("lot")
+    booked = Coalesce(Subquery(moves.annotate(sum=Sum("grams")).values("sum")), Decimal(0))
+    return DyeLot.objects.update(grams=Round(booked, precision=1))
 
 
 @transaction.atomic
@@ -115,7 +125,7 @@ def change_lot(*, lot: DyeLot, facts: NewLot) -> DyeLot:
         raise ProductionError(msg, field="code")
     lot.code, lot.bought_on = facts.code, facts.bought_on
     lot.tare_g, lot.tare_spread_g = facts.tare_g, facts.tare_spread_g
-    lot.save(force_update=True)
+    lot.save(update_fields=["code", "bought_on", "tare_g", "tare_spread_g"])
     return lot
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet, Sum
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say, say_list
@@ -34,6 +34,7 @@ LEDGER_LENGTH = 50
 UNDOABLE = (ActKind.YARN_IN, ActKind.YARN_OUT, ActKind.YARN_WEIGHED)
 WEIGHINGS_SHOWN = 10
 TENTH = Decimal("0.1")
+BOOKED = Exists(YarnMove.objects.filter(lot=OuterRef("pk")))  # whether grams ever came or went
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +137,13 @@ def enough_for(
 def yarn_shelf(*, reserve_g: float, with_used_up: bool = False) -> list[YarnOnShelf]:
     """Return every yarn with its lots; used-up lots only when asked for."""
     usual = usual_version()
-    lots = DyeLot.objects.with_grams().annotate(last=Max("moves__pk")).order_by("-pk")
+    lots = DyeLot.objects.annotate(booked=BOOKED).order_by("-pk")
     yarns = Yarn.objects.order_by("name", "colour").prefetch_related(Prefetch("lots", lots))
     spreads = spreads_of(Package.objects.filter(lot__tare_spread_g__gt=0))
     found = []
     for yarn in yarns:
         every = list(yarn.lots.all())
-        kept = [lot for lot in every if with_used_up or lot.grams or lot.last is None]  # type: ignore[attr-defined]
+        kept = [lot for lot in every if with_used_up or lot.grams or not lot.booked]  # type: ignore[attr-defined]
         rows = [on_shelf(lot, yarn, usual, reserve_g=reserve_g, spreads=spreads) for lot in kept]
         found.append(YarnOnShelf(yarn=yarn, lots=rows, used_up=len(every) - len(kept)))
     return found
@@ -167,11 +168,11 @@ def on_shelf(
     reserve_g: float,
     spreads: Mapping[int, Decimal],
 ) -> LotOnShelf:
-    """Return what is left of a lot that was read with its grams.
+    """Return what is left of a lot.
 
     Pairs are counted from the least a guessed empty weight leaves: half a pair helps nobody.
     """
-    grams: Decimal = lot.grams  # type: ignore[attr-defined]
+    grams = lot.grams
     spread = spreads.get(lot.pk, Decimal(0))
     metres = max(0, int(float(grams) * 1000 / yarn.tex))
     enough = usual and enough_for(usual, yarn=yarn, grams=grams - spread, reserve_g=reserve_g)

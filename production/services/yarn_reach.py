@@ -67,14 +67,12 @@ def lots_for(
         lot: Only this one, if given.
     """
     slack = TEX_SLACK * version.tex
-    lots = (
-        DyeLot.objects.with_grams()
-        .with_yarn()
-        .filter(yarn__tex__gte=version.tex - slack, yarn__tex__lte=version.tex + slack)
+    lots = DyeLot.objects.with_yarn().filter(
+        yarn__tex__gte=version.tex - slack, yarn__tex__lte=version.tex + slack
     )
     by_yarn: dict[Yarn, list[DyeLot]] = defaultdict(list)
     for row in lots.order_by("yarn__name", "yarn__colour", "-pk"):
-        if row.grams > 0:  # type: ignore[attr-defined]
+        if row.grams > 0:
             by_yarn[row.yarn].append(row)
     spreads = spreads_of(Package.objects.filter(lot__tare_spread_g__gt=0))
     found = []
@@ -108,8 +106,8 @@ def running_low(wanted: Sequence[Wanted], *, reserve_g: float) -> list[LowYarn]:
             needs.append(math.Need(use.lot.yarn_id, grams, one.on))
     on_hand: dict[Hashable, float] = defaultdict(float)
     lots: dict[int, int] = defaultdict(int)
-    for lot in DyeLot.objects.with_grams().filter(yarn_id__in=yarns):
-        usable = float(lot.grams) - reserve_g  # type: ignore[attr-defined]
+    for lot in DyeLot.objects.filter(yarn_id__in=yarns):
+        usable = float(lot.grams) - reserve_g
         if usable > 0:
             on_hand[lot.yarn_id] += usable
             lots[lot.yarn_id] += 1
@@ -146,7 +144,7 @@ def _reach_of(
 ) -> LotReach:
     ratio = learned.ratio_for(version)
     turn_g = sum(one["grams"] for one in version.sections if one["name"] in TURN_SECTIONS)
-    grams: Decimal = lot.grams  # type: ignore[attr-defined]
+    grams = lot.grams
     other = next((one for one in own if one.pk != lot.pk), None)
     reached = math.reach(
         float(grams - spread),

@@ -238,4 +238,4 @@ def _lot_page(request: HttpRequest, lot: DyeLot, **refused: ActForm) -> HttpResp
 
 
 def _lot(lot_id: int) -> DyeLot:
-    return get_object_or_404(DyeLot.objects.with_grams().with_yarn(), pk=lot_id)
+    return get_object_or_404(DyeLot.objects.with_yarn(), pk=lot_id)

@@ -3,14 +3,13 @@
 import re
 from collections import Counter
 from dataclasses import dataclass
-from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import Sum
 
 from patterns.core.words import say
 from production.core.places import PairPlace
-from production.models import DyeLot, Pair, Sock, StringRun, YarnMove
+from production.models import DyeLot, Pair, Sock, StringRun
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Order
@@ -77,12 +76,11 @@ def yarn_kept(order: Order) -> YarnKept | None:
     """Return how the yarn of an order stands; None without a lot."""
     if order.lot is None:
         return None
-    moves = YarnMove.objects.filter(lot=order.lot).aggregate(sum=Sum("grams"))
     waiting = Order.objects.due().filter(lot=order.lot, run__isnull=True).exclude(pk=order.pk)
     return YarnKept(
         lot=order.lot,
         need_g=None if order.run_id else order.yarn_g,
-        on_hand_g=float(moves["sum"] or Decimal(0)),
+        on_hand_g=float(order.lot.grams),
         others_g=waiting.aggregate(sum=Sum("yarn_g"))["sum"] or 0.0,
     )
 

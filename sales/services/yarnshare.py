@@ -79,10 +79,10 @@ class YarnShelf:
 
 def yarn_to_plan(*, reserve_g: float, pattern_ids: Iterable[int]) -> YarnShelf:
     """Return the yarn in the book less what is kept back for mending [g]."""
-    lots: Sequence[DyeLot] = list(DyeLot.objects.with_grams().with_yarn().filter(grams__gt=0))
+    lots: Sequence[DyeLot] = list(DyeLot.objects.with_yarn().filter(grams__gt=0))
     learned = learned_of_yarns(lot.yarn_id for lot in lots)
     skeins = [
-        Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT))  # type: ignore[attr-defined]
+        Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT))
         for lot in lots
     ]
     used: dict[int, list[int]] = defaultdict(list)

@@ -31,6 +31,7 @@ from production.models import (
     YarnMove,
     YarnUse,
 )
+from production.services.yarn import add_up_lots
 from sales.models import DayAct, MarketDay
 from socktrade.data.tables import book_models
 
@@ -158,12 +159,14 @@ class Ink:
 
     def write(self) -> int:
         """Write what was kept, each table after those that it points at; return how many rows."""
-        count = 0
+        count, yarn_moved = 0, bool(self._rows[YarnMove])
         for model, rows in self._rows.items():
             for part in _parts(rows, model):
                 _table(model).bulk_create(part)
             count += len(rows)
             rows.clear()
+        if yarn_moved:
+            add_up_lots()
         if connection.vendor == "postgresql":
             connection.check_constraints()  # else its list of what to check grows to the end
         self.written += count

@@ -60,7 +60,7 @@ def state():
             )
         ),
         "pairs": list(Pair.objects.order_by("pk").values_list("pk", "place")),
-        "grams": [lot.grams for lot in DyeLot.objects.with_grams().order_by("pk")],
+        "grams": [lot.grams for lot in DyeLot.objects.order_by("pk")],
     }
 
 

@@ -69,7 +69,7 @@ def test_no_act_lies_ahead_and_no_lot_gave_more_than_it_had():
 
     end = dt.datetime.combine(TODAY, dt.time(), tzinfo=dt.UTC)
     assert not Act.objects.filter(at__gte=end).exists()
-    assert not DyeLot.objects.with_grams().filter(grams__lt=0).exclude(code="old").exists()
+    assert not DyeLot.objects.filter(grams__lt=0).exclude(code="old").exists()
 
 
 def test_the_same_seed_makes_the_same_past_and_another_one_another():
