@@ -36,7 +36,9 @@ class MoneyField(forms.CharField):
     def prepare_value(self, value: Any) -> Any:
         """Show minor units the way a person types them."""
         if isinstance(value, int):
-            return f"{value / 10 ** minor_digits(self.currency):.{minor_digits(self.currency)}f}"
+            digits = minor_digits(self.currency)
+            shown = f"{value / 10**digits:.{digits}f}"
+            return shown.replace(".", get_format("DECIMAL_SEPARATOR"))
         return value
 
     def shown(self, minor: int) -> str:

@@ -9,7 +9,6 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.fit import FitRange
-from patterns.core.words import say
 from patterns.models import PatternVersion
 from patterns.services.sizes import Sizes, fit_of, sizes_of
 from socktrade.models import Workshop
@@ -36,12 +35,12 @@ class Line:
     b: Any
 
     @property
-    def a_words(self) -> str:
+    def a_words(self) -> str | Decimal:
         """The first figure for reading."""
         return _words(self.a)
 
     @property
-    def b_words(self) -> str:
+    def b_words(self) -> str | Decimal:
         """The second figure for reading."""
         return _words(self.b)
 
@@ -113,11 +112,11 @@ def sizes_of_version(version: PatternVersion, workshop: Workshop) -> Sizes:
     return sizes_of(fit_of(version), workshop)
 
 
-def _words(figure: Any) -> str:
+def _words(figure: Any) -> str | Decimal:
     if figure is None or figure == "":
         return "–"
     if isinstance(figure, float):
-        return say("{figure}", figure=Decimal(f"{figure:.2f}".rstrip("0").rstrip(".")))
+        return Decimal(f"{figure:.2f}".rstrip("0").rstrip("."))
     return str(figure)
 
 

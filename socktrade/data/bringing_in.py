@@ -67,8 +67,8 @@ def why_not_empty() -> str:
     for model in book_models():
         if model not in OPENED and model._meta.base_manager.exists():
             return say(
-                "This book is not empty: it has {verbose_name_plural}.",
-                verbose_name_plural=model._meta.verbose_name_plural,
+                "This book is not empty: there are rows in its table {table}.",
+                table=name_of(model),
             )
     if User.objects.count() > 1:
         return say("This book is not empty: it has more than one person.")
