@@ -7,7 +7,7 @@ sold on another day, or goes home from it, was brought to that other day instead
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from production.core.places import PairPlace
 from production.models import ActKind, Pair, PairMove
@@ -49,11 +49,10 @@ def borrowed(days: Sequence[MarketDay]) -> Iterator[Borrowed]:
     Only pairs that one of these days touched are looked at, each along its own few moves, so
     that a day costs the same whatever the book holds beside it.
     """
-    touched = PairMove.objects.filter(act__in=_acts([day.pk for day in days])).values("pair")
     before = _into_box(OuterRef("pair")).filter(act_id__lt=OuterRef("act_id"))
     rows = (
         PairMove.objects.filter(
-            pair__in=touched,
+            pair__in=_uneven([day.pk for day in days]),
             start=PairPlace.STALL,
             act__kind__in=OUT_AT_MARKET,
             act__undone_by__isnull=True,
@@ -71,6 +70,23 @@ def borrowed(days: Sequence[MarketDay]) -> Iterator[Borrowed]:
         yield Borrowed(packed_for, brought_to, pattern_id)
 
 
+def _uneven(day_ids: Sequence[int]) -> QuerySet[DayAct]:
+    """Return the pairs that one of these days put into the box more or less often than out.
+
+    A pair that went out as often as in was lent to no other day on balance, and few are left
+    to look at.
+    """
+    into, out = Q(act__pair_moves__end=PairPlace.STALL), Q(act__pair_moves__start=PairPlace.STALL)
+    return (
+        DayAct.objects.filter(into | out, day__in=day_ids, act__undone_by__isnull=True)
+        .order_by()
+        .values("day_id", "act__pair_moves__pair")
+        .annotate(came=Count("pk", filter=into), went=Count("pk", filter=out))
+        .exclude(came=F("went"))
+        .values("act__pair_moves__pair")
+    )
+
+
 def _into_box(pair: OuterRef) -> QuerySet[PairMove]:
     """Return the moves of a pair into the stall box of a day, the last one first."""
     return PairMove.objects.filter(
@@ -83,11 +99,3 @@ def _into_box(pair: OuterRef) -> QuerySet[PairMove]:
 
 def _day_of(act: str) -> Subquery:
     return Subquery(DayAct.objects.filter(act=OuterRef(act)).values("day_id")[:1])
-
-
-def _acts(day_ids: Sequence[int]) -> QuerySet[DayAct]:
-    kinds = (*INTO_BOX, *OUT_AT_MARKET)
-    standing = DayAct.objects.filter(
-        day__in=day_ids, act__kind__in=kinds, act__undone_by__isnull=True
-    )
-    return standing.values("act_id")

@@ -18,9 +18,9 @@ from sales.core.charts import Bar, bar_chart
 from sales.core.counts import per_exposure, sell_through
 from sales.core.demand import DayRecord
 from sales.models import Ask, DayAct, MarketDay, SaleLine
-from sales.services.custom import learned_hours
+from sales.services.custom import read_days
 from sales.services.report import clock_of, size_name
-from sales.services.tallies import Tally, day_tallies
+from sales.services.tallies import put_together
 
 LEVEL = 0.9
 
@@ -168,8 +168,7 @@ def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
 
 
 def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
-    tallies = day_tallies(days)
-    hours = learned_hours(days, tallies)
+    tallies, hours = read_days(days)
     patterns = Pattern.objects.select_related("design").in_bulk({pk for _, pk in tallies})
     name = partial(_by_month, days=days) if by == "month" else _NAMES[by]
     by_id = {day.pk: day for day in days}
@@ -341,12 +340,8 @@ def day_by_day(
 ) -> list[tuple[MarketDay, DayRecord, dt.time | None]]:
     """Return for some kinds together every day with something to tell, the newest first."""
     wanted = set(pattern_ids)
-    tallies = day_tallies(days)
-    hours = learned_hours(days, tallies)
-    by_day: dict[int, Tally] = {}
-    for (day_id, pattern_id), tally in tallies.items():
-        if pattern_id in wanted:
-            by_day[day_id] = by_day[day_id] + tally if day_id in by_day else tally
+    tallies, hours = read_days(days)
+    by_day = put_together(tallies, wanted)
     rows = []
     for day in reversed(days):
         if day.pk in by_day:

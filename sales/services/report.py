@@ -17,7 +17,7 @@ from sales.core.demand import (
     pooled_rate,
 )
 from sales.models import DayState, MarketDay
-from sales.services.custom import learned_hours
+from sales.services.custom import read_days
 from sales.services.tallies import Tally, day_tallies
 
 GUESSED_PAIRS_A_DAY = 1.0  # before anything was sold: one pair of a kind on a normal day
@@ -154,9 +154,8 @@ def what_sells(
         patterns: Patterns to list beside them even if these days say nothing of them.
         memory: Share of the evidence kept from one market day to the next, above 0 to 1.
     """
-    tallies = day_tallies(days)
+    tallies, hours = read_days(days)
     patterns = _all_patterns(tallies, patterns)
-    hours = learned_hours(days, tallies)
     reader = _Reader(days, tallies, hours, ask_share, memory)
     sizes = tuple(_sizes(reader, patterns))
     return WhatSells(

@@ -1,22 +1,21 @@
 """Acts of market days added up by day and pattern: a fixed number of questions each time."""
 
-import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from django.db.models import Count, F, Max, OuterRef, Q, Subquery
-from django.db.models.functions import TruncMinute
-from django.utils import timezone
 
 from production.core.places import PairPlace
 from production.models import ActKind
-from sales.core.arrivals import BURST, share_of_day
+from sales.core.arrivals import share_of_day
 from sales.core.demand import DayRecord
-from sales.models import Ask, CountCure, DayAct, MarketDay, Sale, SaleLine, TakenBack
+from sales.models import Ask, CountCure, DayAct, MarketDay, TakenBack
 from sales.services.boxes import borrowed
+from sales.services.daysales import DayClock, DaySales, clocks_of, day_sales
 
-BEFORE_OPENING = dt.datetime.min.replace(tzinfo=dt.UTC)
+BEFORE_OPENING = -inf
 
 
 @dataclass(slots=True)
@@ -33,9 +32,9 @@ class Tally:
         back_at_once: Of the sold, brought back to the table the same day [pairs].
         asked: Requests [pairs].
         timed: Whether every sale was recorded as it happened.
-        last_sale: Moment of the last sale.
-        last_out: Moment pairs were last taken out of the box.
-        steps: Moments at which the box gained or lost pairs [pairs], on days on which it
+        last_sale: When the last one went, as the clock of the day places it.
+        last_out: When pairs were last taken out of the box, placed alike.
+        steps: When the box gained or lost pairs [pairs], placed alike, on days on which it
             was filled again after opening; none on other days.
     """
 
@@ -48,9 +47,9 @@ class Tally:
     back_at_once: int = 0
     asked: int = 0
     timed: bool = True
-    last_sale: dt.datetime | None = None
-    last_out: dt.datetime | None = None
-    steps: tuple[tuple[dt.datetime, int], ...] = ()
+    last_sale: float | None = None
+    last_out: float | None = None
+    steps: tuple[tuple[float, int], ...] = ()
 
     def __add__(self, other: "Tally") -> "Tally":
         """Return both together, as if they were one kind."""
@@ -88,7 +87,7 @@ class Tally:
             weights: Custom of equal parts of the day, as learned; none means even.
         """
         sold = self.sold - self.back_at_once
-        empty, gone_at = self.clock_in_stock(day)
+        empty, gone_at = self.clock_in_stock()
         empty = share_of_day(empty, 0, 1, weights)
         if gone_at is not None:
             gone_at = share_of_day(gone_at, 0, 1, weights)
@@ -103,7 +102,7 @@ class Tally:
             empty_share=min(empty, 1.0 if gone_at is None else gone_at),
         )
 
-    def clock_in_stock(self, day: MarketDay) -> tuple[float, float | None]:
+    def clock_in_stock(self) -> tuple[float, float | None]:
         """Return how long it was missing before a refill and when it was gone for good.
 
         Both are shares of the opening hours; the second is None while stock was left or the
@@ -112,20 +111,19 @@ class Tally:
         if not self.timed:
             return 0.0, None
         sold = self.sold - self.back_at_once
-        gone_at = self._gone_at(day) if sold > 0 and sold == self.on_table else None
-        return self._empty_share(day) if self.on_table else 0.0, gone_at
+        gone_at = self._gone_at() if sold > 0 and sold == self.on_table else None
+        return self._empty_share() if self.on_table else 0.0, gone_at
 
-    def _gone_at(self, day: MarketDay) -> float | None:
+    def _gone_at(self) -> float | None:
         """Return when the last one left the table, sold or taken out [share of the day]."""
-        sale = day.share_of_day(self.last_sale) if self.last_sale else None
-        out = day.share_of_day(self.last_out) if self.last_out else None
+        sale, out = _within(self.last_sale), _within(self.last_out)
         return None if sale is None else max(sale, out or 0.0)
 
-    def _empty_share(self, day: MarketDay) -> float:
+    def _empty_share(self) -> float:
         """Return how long the box lacked the kind before it was filled again [share]."""
         level, empty, since = 0, 0.0, 0.0
-        for moment, change in sorted(self.steps):
-            share = _share(day, moment)
+        for place, change in sorted(self.steps):
+            share = min(1.0, max(0.0, place))
             if level <= 0 < level + change:
                 empty += share - since
             level += change
@@ -134,73 +132,72 @@ class Tally:
         return empty
 
 
-def day_tallies(days: Sequence[MarketDay]) -> dict[tuple[int, int], Tally]:
-    """Return by day id and pattern id what the standing acts say; undone acts say nothing."""
+def day_tallies(
+    days: Sequence[MarketDay], sales: DaySales | None = None
+) -> dict[tuple[int, int], Tally]:
+    """Return by day id and pattern id what the standing acts say; undone acts say nothing.
+
+    Args:
+        days: Market days to read.
+        sales: What was sold on them, where that was read already.
+    """
     tallies: dict[tuple[int, int], Tally] = defaultdict(Tally)
-    ids = [day.pk for day in days]
-    for key, pairs, _ in _moves(ids, ActKind.PACK, end=PairPlace.STALL):
-        tallies[key].packed = pairs
-    for key, pairs, last in _moves(ids, ActKind.UNPACK, start=PairPlace.STALL):
-        tallies[key].taken_out, tallies[key].last_out = pairs, last
-    for key, pairs, _ in _moves(ids, ActKind.SALE, start=PairPlace.STALL):
-        tallies[key].from_box = pairs
+    clocks = clocks_of(days)
+    ids = list(clocks)
+    _add_moves(clocks, tallies)
     for pair in borrowed(days):
         for day_id, change in ((pair.packed_for, -1), (pair.brought_to, 1)):
-            if day_id in ids:
+            if day_id in clocks:
                 tallies[day_id, pair.pattern_id].packed += change
-    _add_sales(ids, tallies)
+    _add_sales(sales or day_sales(clocks), tallies)
     _add_returns(ids, tallies)
     _add_asks(ids, tallies)
     _add_found(ids, tallies)
-    _add_steps(ids, tallies)
+    _add_steps(clocks, tallies)
     return dict(tallies)
 
 
-def _moves(
-    day_ids: Sequence[int], kind: ActKind, **ends: PairPlace
-) -> Iterator[tuple[tuple[int, int], int, dt.datetime]]:
-    place = {f"act__pair_moves__{end}": value for end, value in ends.items()}
-    rows = (
-        DayAct.objects.filter(day__in=day_ids, act__kind=kind, act__undone_by__isnull=True, **place)
-        .values_list("day_id", "act__pair_moves__pair__pattern_id")
-        .annotate(pairs=Count("act__pair_moves"), last=Max("act__at"))
-    )
-    for day_id, pattern_id, pairs, last in rows:
-        yield (day_id, pattern_id), pairs, last
+def put_together(
+    tallies: Mapping[tuple[int, int], Tally], pattern_ids: Collection[int]
+) -> dict[int, Tally]:
+    """Return by day id what the acts say of some kinds, as if they were one."""
+    found: dict[int, Tally] = {}
+    for (day_id, pattern_id), tally in tallies.items():
+        if pattern_id in pattern_ids:
+            found[day_id] = found[day_id] + tally if day_id in found else tally
+    return found
 
 
-def _add_sales(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
-    typed_later = days_typed_later(day_ids)
+def _add_moves(clocks: Mapping[int, DayClock], tallies: dict[tuple[int, int], Tally]) -> None:
+    """Add what went into the stall box, and out of it again unsold or sold."""
+    into = Q(act__kind=ActKind.PACK, act__pair_moves__end=PairPlace.STALL)
+    out = Q(act__kind__in=(ActKind.UNPACK, ActKind.SALE), act__pair_moves__start=PairPlace.STALL)
     rows = (
-        SaleLine.objects.filter(
-            sale__day__in=day_ids, sale__act__undone_by__isnull=True, pattern__isnull=False
-        )
-        # A pair made for a customer says nothing about who comes to the table.
-        .filter(sale__hand_over__isnull=True)
-        .values_list("sale__day_id", "pattern_id")
-        .annotate(
-            pairs=Count("pk"),
-            back=Count("pk", filter=Q(holds=False)),
-            untimed=Count("pk", filter=Q(sale__timed=False)),
-            last=Max("sale__act__at"),
-        )
+        DayAct.objects.filter(into | out, day__in=list(clocks), act__undone_by__isnull=True)
+        .order_by()
+        .values_list("day_id", "act__pair_moves__pair__pattern_id", "act__kind")
+        .annotate(pairs=Count("pk"), last_out=Max("act__at", filter=Q(act__kind=ActKind.UNPACK)))
     )
-    for day_id, pattern_id, pairs, back, untimed, last in rows:
+    for day_id, pattern_id, kind, pairs, last_out in rows:
         tally = tallies[day_id, pattern_id]
-        tally.sold, tally.back, tally.last_sale = pairs, back, last
-        tally.timed = not untimed and day_id not in typed_later
+        if kind == ActKind.PACK:
+            tally.packed = pairs
+        elif kind == ActKind.SALE:
+            tally.from_box = pairs
+        else:
+            tally.taken_out, tally.last_out = pairs, clocks[day_id].place(last_out)
 
 
-def days_typed_later(day_ids: Sequence[int]) -> set[int]:
-    """Return the days with more sales in one minute than anybody makes at a stall."""
-    rows = (
-        Sale.objects.standing()
-        .filter(day__in=day_ids, timed=True)
-        .values("day_id", minute=TruncMinute("act__at"))
-        .annotate(sales=Count("pk"))
-        .filter(sales__gte=BURST)
-    )
-    return {row["day_id"] for row in rows}
+def _add_sales(sales: DaySales, tallies: dict[tuple[int, int], Tally]) -> None:
+    for line in sales.lines:
+        # A pair made for a customer says nothing about who comes to the table.
+        if line.pattern_id is None or line.ordered:
+            continue
+        tally = tallies[line.day_id, line.pattern_id]
+        tally.sold += 1
+        tally.back += not line.holds
+        tally.timed = tally.timed and line.timed and line.day_id not in sales.typed_later
+        tally.last_sale = _later(tally.last_sale, line.place)
 
 
 def _add_returns(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
@@ -246,46 +243,51 @@ def _add_found(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) ->
         tallies[day_id, pattern_id].packed += pairs
 
 
-def _add_steps(day_ids: Sequence[int], tallies: dict[tuple[int, int], Tally]) -> None:
-    """Follow the box through the days on which it was filled again while open."""
+def _add_steps(clocks: Mapping[int, DayClock], tallies: dict[tuple[int, int], Tally]) -> None:
+    """Follow the box through the days on which it was filled again while open.
+
+    What went home at closing came after the last buyer, and changes nothing.
+    """
     opened = dict(
         DayAct.objects.filter(
-            day__in=day_ids, act__kind=ActKind.OPEN_DAY, act__undone_by__isnull=True
+            day__in=list(clocks), act__kind=ActKind.OPEN_DAY, act__undone_by__isnull=True
         )
+        .order_by()
         .values_list("day_id")
         .annotate(at=Max("act__at"))
     )
-    moves = DayAct.objects.filter(act__undone_by__isnull=True, act__pair_moves__isnull=False)
-    refilled = set(
-        moves.filter(day__in=day_ids, act__pair_moves__end=PairPlace.STALL)
-        .values_list("day_id")
-        .annotate(last=Max("act__at"))
-    )
-    late = [pk for pk, last in refilled if pk in opened and last > opened[pk]]
+    moves = DayAct.objects.filter(act__undone_by__isnull=True).order_by()
+    filled = moves.filter(day__in=list(opened), act__pair_moves__end=PairPlace.STALL)
+    fillings = {
+        act_id: (day_id, at)
+        for act_id, day_id, at in filled.values_list("act_id", "day_id", "act__at").distinct()
+    }
+    late = {day_id for day_id, at in fillings.values() if at > opened[day_id]}
     if not late:
         return
-    ends = "act__pair_moves__start", "act__pair_moves__end"
-    rows = moves.filter(day__in=late).values_list(
-        "day_id", "act__pair_moves__pair__pattern_id", "act__at", *ends
+    into, out = Q(act__pair_moves__end=PairPlace.STALL), Q(act__pair_moves__start=PairPlace.STALL)
+    rows = (
+        moves.filter(into | out, day__in=late)
+        .exclude(act__kind=ActKind.CLOSE_DAY)
+        .values_list("day_id", "act__pair_moves__pair__pattern_id", "act_id")
+        .annotate(came=Count("pk", filter=into), went=Count("pk", filter=out))
+        .annotate(at=Max("act__at", filter=out))
     )
-    for day_id, pattern_id, at, start, end in rows:
-        change = (end == PairPlace.STALL) - (start == PairPlace.STALL)
+    for day_id, pattern_id, act_id, came, went, at in rows:
+        moment = at or fillings[act_id][1]
         # What was packed before opening was there from the first minute.
-        moment = at if at > opened[day_id] else BEFORE_OPENING
+        place = clocks[day_id].place(moment) if moment > opened[day_id] else BEFORE_OPENING
         tally = tallies[day_id, pattern_id]
-        tally.steps += ((moment, change),)
+        tally.steps += ((place, came - went),)
 
 
-def _share(day: MarketDay, moment: dt.datetime) -> float:
-    """Return the share of the day gone by; before opening 0, after closing 1."""
-    if moment <= BEFORE_OPENING:
-        return 0.0
-    share = day.share_of_day(moment)
-    if share is not None:
-        return share
-    local = timezone.localtime(moment)
-    return 0.0 if (local.date(), local.time()) < (day.date, day.opens) else 1.0
+def _within(place: float | None) -> float | None:
+    """Return a place in the opening hours, None outside them.
+
+    A sale typed in at home says nothing about the time of day.
+    """
+    return place if place is not None and 0 <= place <= 1 else None
 
 
-def _later(one: dt.datetime | None, other: dt.datetime | None) -> dt.datetime | None:
-    return max((moment for moment in (one, other) if moment is not None), default=None)
+def _later(one: float | None, other: float | None) -> float | None:
+    return max((place for place in (one, other) if place is not None), default=None)
