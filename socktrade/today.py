@@ -3,21 +3,29 @@
 import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache, lru_cache
 
-from django.db.models import Case, Count, Q, When
+from django.db.models import Case, Count, Q, QuerySet, Subquery, Value, When
+from django.db.models.functions import Coalesce
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from production.core.places import PairPlace
-from production.models import Act, Pair, String
-from production.services.basket_queries import BasketCard, InWork, basket_cards, strings_in_work
+from production.models import Act, String
+from production.services.basket_queries import (
+    BasketCard,
+    InWork,
+    basket_cards,
+    strings_in_work,
+    waiting_now,
+)
 from production.services.strings import last_on_machine
-from production.services.yarn_queries import LotOnShelf, yarn_shelf
+from production.services.yarn_queries import LotOnShelf, lots_running_low
 from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.first_steps import FirstStep, first_steps
 from socktrade.models import Workshop
 
-RUNNING_LOW_PAIRS = 2
+RUNNING_LOW_PAIRS, LOW_LOTS = 2, 5
 CLOCK_SLACK = dt.timedelta(minutes=5)
 
 
@@ -37,6 +45,7 @@ class Today:
     low_lots: tuple[LotOnShelf, ...]
     to_sort_out: int
     on_machine: tuple[String, ...] = ()
+    last_act_at: dt.datetime | None = None
 
     @property
     def next_step(self) -> FirstStep | None:
@@ -47,6 +56,18 @@ class Today:
     def days_to_market(self) -> int | None:
         """Days until the next market day, 0 on the day itself."""
         return (self.day.date - self.date).days if self.day else None
+
+    def last_act_ahead(self, at: dt.datetime) -> dt.datetime | None:
+        """Return when the last act was recorded, if the clock says that is yet to come.
+
+        Acts keep the order in which they were recorded, whatever the clock said; but dates,
+        ages and the day of a copy are read from it.
+
+        Args:
+            at: What this machine's clock says.
+        """
+        last = self.last_act_at
+        return last if last is not None and last - at > CLOCK_SLACK else None
 
 
 class MarketAheadMiddleware:
@@ -72,37 +93,31 @@ def next_market_date() -> dt.date | None:
 
 def look_around(*, workshop: Workshop, date: dt.date) -> Today:
     """Read what waits, in few questions however long the history is."""
-    cards = tuple(basket_cards(workshop))
-    places = Pair.objects.filter(place__in=[PairPlace.SHELF, PairPlace.STALL]).aggregate(
-        shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
-        stall=Count("pk", filter=Q(place=PairPlace.STALL)),
-    )
+    places = waiting_now()
+    cards = tuple(basket_cards(workshop, waiting=places))
+    shelf, stall = places[PairPlace.SHELF].count, places[PairPlace.STALL].count
     waiting = any(card.count for card in cards)
-    started = waiting or places["shelf"] or places["stall"] or String.objects.exists()
+    last_act_at, to_sort_out = _last_act().first() or (None, 0)
+    started = waiting or shelf or stall or String.objects.exists()
     return Today(
         date=date,
         first_steps=() if started else first_steps(),
         baskets=cards,
         basket_now=nearest_to_shelf(cards),
         strings=tuple(strings_in_work(limit=4)) if waiting else (),
-        shelf=places["shelf"],
-        stall=places["stall"],
+        shelf=shelf,
+        stall=stall,
         day=_next_day(date),
         orders=tuple(Order.objects.due()[:5]),
-        low_lots=_low_lots(workshop),
-        to_sort_out=SortOut.objects.filter(settled_by__isnull=True).count(),
+        low_lots=tuple(
+            lots_running_low(
+                reserve_g=workshop.lot_reserve_g, below=RUNNING_LOW_PAIRS, limit=LOW_LOTS
+            )
+        ),
+        to_sort_out=to_sort_out,
+        last_act_at=last_act_at,
         on_machine=tuple(run.string for run in last_on_machine()[:3]),
     )
-
-
-def last_act_ahead(*, at: dt.datetime) -> dt.datetime | None:
-    """Return when the last act was recorded, if this machine's clock says that is yet to come.
-
-    Acts keep the order in which they were recorded, whatever the clock said; but dates, ages
-    and the day of a copy are read from it.
-    """
-    last = Act.objects.newest_first().values_list("at", flat=True).first()
-    return last if last is not None and last - at > CLOCK_SLACK else None
 
 
 def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:
@@ -116,18 +131,22 @@ def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:
 
 
 def _next_day(date: dt.date) -> MarketDay | None:
+    return next(iter(_days_from(date).all()), None)
+
+
+@lru_cache(maxsize=4)
+def _days_from(date: dt.date) -> QuerySet[MarketDay]:
+    """Return the question for the next market day, made once a day."""
     is_open = Q(state=DayState.OPEN)
     days = MarketDay.objects.upcoming().with_market().filter(is_open | Q(date__gte=date))
-    return days.order_by(Case(When(is_open, then=0), default=1), "date", "pk").first()
+    return days.order_by(Case(When(is_open, then=0), default=1), "date", "pk")[:1]
 
 
-def _low_lots(workshop: Workshop) -> tuple[LotOnShelf, ...]:
-    """Return the newest lot of each yarn that cannot make a few more pairs."""
-    found = []
-    for yarn in yarn_shelf(reserve_g=workshop.lot_reserve_g):
-        for lot in yarn.lots[:1]:
-            pairs = lot.enough.pairs if lot.enough else None
-            few = pairs is not None and pairs < RUNNING_LOW_PAIRS
-            if lot.is_short or few:
-                found.append(lot)
-    return tuple(found[:5])
+@cache
+def _last_act() -> QuerySet[Act, tuple[dt.datetime, int]]:
+    """Return the question for the moment of the last act, and how much is to be sorted out."""
+    # Nothing is to be sorted out before the first act.
+    unsettled = SortOut.objects.filter(settled_by__isnull=True).order_by()
+    count = unsettled.values(all=Value(1)).annotate(n=Count("pk")).values("n")
+    acts = Act.objects.newest_first().annotate(to_sort_out=Coalesce(Subquery(count), 0))
+    return acts.values_list("at", "to_sort_out")

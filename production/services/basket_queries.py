@@ -2,10 +2,12 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
 
-from django.db.models import Count, Max, Min
+from django.db.models import Count, DateTimeField, Max, Min, QuerySet, Value
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say, say_list
@@ -28,6 +30,7 @@ from socktrade.models import Workshop
 
 PAGE_SOCKS = 1200  # three fields for each stay within what one form may send
 PICTURE_STRINGS = 12
+PAIRS_KEPT = (PairPlace.TO_TAG, PairPlace.SHELF, PairPlace.STALL)
 STARTED = Coalesce("run__resumed_by__at", "string__act__at")
 
 
@@ -148,46 +151,72 @@ class Moved:
     act: Act
 
 
-def basket_cards(workshop: Workshop | None = None) -> list[BasketCard]:
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What is in one place: how much, since when, and when its oldest socks were knitted."""
+
+    count: int = 0
+    oldest: dt.datetime | None = None
+    begun: dt.datetime | None = None
+
+
+def waiting_now() -> dict[str, Waiting]:
+    """Return what is in each basket, and the pairs to tag, on the shelf and in the stall box."""
+    found = {place: Waiting() for place in (*SockPlace, *PAIRS_KEPT)}
+    return found | {place: Waiting(*row) for place, *row in _waiting().all()}
+
+
+def basket_cards(
+    workshop: Workshop | None = None, *, waiting: Mapping[str, Waiting] | None = None
+) -> list[BasketCard]:
     """Return every basket in the order of work: the steps, to mate, to tag.
 
     A step that is not done here shows only while socks wait in its basket all the same.
 
     Args:
         workshop: Its row, where it was read already.
+        waiting: What is where, if that was asked already.
     """
-    waiting = {
-        row["place"]: row
-        for row in Sock.objects.in_work()
-        .order_by()
-        .values("place")
-        .annotate(count=Count("pk"), oldest=Min("since"), begun=Min(STARTED))
-    }
-    pairs = Pair.objects.filter(place=PairPlace.TO_TAG).aggregate(
-        count=Count("pk"), oldest=Min("since")
-    )
+    waiting = waiting or waiting_now()
     paces = learned_paces()
-    nothing = {"count": 0, "oldest": None, "begun": None}
     cards, off = [], steps_off(workshop)
     for key, title, verb, place in _sock_baskets():
-        row = waiting.get(place, nothing)
-        if key in off and not row["count"]:
+        row = waiting[place]
+        if key in off and not row.count:
             continue
-        count, oldest, begun = row["count"], row["oldest"], row["begun"]
-        cards.append(BasketCard(key, title, verb, "sock", count, oldest, paces[key], begun))
-    tag = BasketCard(
-        "tag", TAG_BASKET, TAG_VERB, "pair", pairs["count"], pairs["oldest"], paces["tag"]
-    )
+        cards.append(
+            BasketCard(key, title, verb, "sock", row.count, row.oldest, paces[key], row.begun)
+        )
+    pairs = waiting[PairPlace.TO_TAG]
+    tag = BasketCard("tag", TAG_BASKET, TAG_VERB, "pair", pairs.count, pairs.oldest, paces["tag"])
     return [*cards, tag]
+
+
+@cache
+def _under_way(limit: int) -> QuerySet[Sock]:
+    """Return the question for all socks of the newest strings in work, made once."""
+    waiting = String.objects.filter(pk__in=Sock.objects.in_work().order_by().values("string"))
+    newest = waiting.order_by("-number").values("pk")[:limit]
+    socks = Sock.objects.filter(string__in=newest).select_related("string")
+    return socks.order_by("-string__number", "position")
+
+
+@cache
+def _waiting() -> QuerySet[Any, tuple[Any, ...]]:
+    """Return the question for what is in each place, made once for all askers."""
+    of = {"count": Count("pk"), "oldest": Min("since")}
+    socks = Sock.objects.in_work().order_by().values("place").annotate(**of, begun=Min(STARTED))
+    pairs = Pair.objects.filter(place__in=PAIRS_KEPT).order_by().values("place")
+    unknown = Value(None, output_field=DateTimeField())
+    columns = ("place", "count", "oldest", "begun")
+    rows = pairs.annotate(**of, begun=unknown).values_list(*columns)
+    return socks.values_list(*columns).union(rows, all=True)
 
 
 def strings_in_work(*, limit: int = PICTURE_STRINGS) -> list[InWork]:
     """Return the newest strings with socks in some basket, each with all its socks."""
-    under_way = String.objects.filter(pk__in=Sock.objects.in_work().order_by().values("string"))
-    newest = under_way.order_by("-number").values("pk")[:limit]
     found: dict[int, list[Sock]] = {}
-    socks = Sock.objects.filter(string__in=newest).select_related("string")
-    for sock in socks.order_by("-string__number", "position"):
+    for sock in _under_way(limit).all():
         found.setdefault(sock.string_id, []).append(sock)
     return [InWork(socks[0].string, tuple(socks)) for socks in found.values()]
 

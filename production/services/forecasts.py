@@ -194,7 +194,8 @@ def _since(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
     the moves of every season.
     """
     acts = Act.objects.filter(at__gte=since).order_by().values(all=Value(1))
-    first = acts.annotate(first=Min("pk")).values("first")
+    # Of the bare key SQLite would walk the acts from the very first on to find the least.
+    first = acts.annotate(first=Min(F("pk") + 0)).values("first")
     return moves.filter(act_id__gte=Subquery(first), act__at__gte=since)
 
 

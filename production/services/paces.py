@@ -1,8 +1,9 @@
 """How fast she works: minutes of each step, learned from her own acts."""
 
 from dataclasses import dataclass
+from functools import cache
 
-from django.db.models import Count, OuterRef, Subquery
+from django.db.models import Case, Func, IntegerField, OuterRef, QuerySet, Subquery, When
 
 from patterns.core.words import say
 from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
@@ -34,14 +35,9 @@ def learned_paces() -> dict[str, Pace]:
     defaults = {step.key: step.minutes for step in STEPS}
     defaults["mate"] = DEFAULT_MINUTES["mate"]
     defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
-    last = Subquery(Act.objects.order_by("-pk").values("pk")[:1])
-    timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
     times: dict[str, list[float]] = {key: [] for key in defaults}
-    moved = timed.filter(kind__in=times).annotate(
-        socks=_moved_of(SockMove), pairs=_moved_of(PairMove)
-    )
-    for kind, minutes, socks, pairs in moved.values_list("kind", "minutes", "socks", "pairs"):
-        if pieces := pairs if kind == ActKind.TAG else socks:
+    for kind, minutes, pieces in _timed_acts().all():
+        if pieces:
             times[kind].append(minutes / pieces)
     return {
         key: Pace(learned_minutes(times[key], default), len(times[key]))
@@ -49,10 +45,22 @@ def learned_paces() -> dict[str, Pace]:
     }
 
 
+@cache
+def _timed_acts() -> QuerySet[Act, tuple[str, float, int]]:
+    """Return the question for kind, minutes and pieces of the recent acts with minutes."""
+    last = Subquery(Act.objects.order_by("-pk").values("pk")[:1])
+    timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
+    pairs = When(kind=ActKind.TAG, then=_moved_of(PairMove))
+    moved = timed.filter(kind__in=[*(step.key for step in STEPS), "mate", "tag"])
+    pieces = moved.annotate(pieces=Case(pairs, default=_moved_of(SockMove)))
+    return pieces.values_list("kind", "minutes", "pieces")
+
+
 def _moved_of(moves: type[SockMove | PairMove]) -> Subquery:
     """Return how many socks or pairs an act moved, read beside the act."""
-    of_act = moves.objects.filter(act=OuterRef("pk")).order_by().values("act")
-    return Subquery(of_act.annotate(n=Count("pk")).values("n"))
+    # Counted without a group for each act, which would cost more than the counting.
+    rows = Func(template="COUNT(*)", output_field=IntegerField())
+    return Subquery(moves.objects.filter(act=OuterRef("pk")).order_by().values(n=rows))
 
 
 def hours_and_minutes(minutes: int) -> str:

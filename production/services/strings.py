@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
 from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet
@@ -136,6 +137,12 @@ def standing_runs() -> QuerySet[StringRun]:
 
 def last_on_machine() -> QuerySet[StringRun]:
     """Return for each string that is still on the machine its last run, the newest first."""
+    return _last_on_machine().all()
+
+
+@cache
+def _last_on_machine() -> QuerySet[StringRun]:
+    """Return the question itself, made once for all askers; it is never answered as it is."""
     later = standing_runs().filter(
         string=OuterRef("string"), first_position__gt=OuterRef("first_position")
     )

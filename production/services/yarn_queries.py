@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cache
+from itertools import islice
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Sum
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say, say_list
@@ -74,6 +76,11 @@ class LotOnShelf:
     def most_g(self) -> Decimal:
         """Grams if the guessed empty weight is at its lightest [g]."""
         return self.grams + self.spread_g
+
+    def makes_below(self, pairs: int) -> bool:
+        """Whether it makes fewer pairs than these of the usual sock."""
+        made = self.enough.pairs if self.enough else None
+        return made is not None and made < pairs
 
     @property
     def is_short(self) -> bool:
@@ -147,6 +154,34 @@ def yarn_shelf(*, reserve_g: float, with_used_up: bool = False) -> list[YarnOnSh
         rows = [on_shelf(lot, yarn, usual, reserve_g=reserve_g, spreads=spreads) for lot in kept]
         found.append(YarnOnShelf(yarn=yarn, lots=rows, used_up=len(every) - len(kept)))
     return found
+
+
+def lots_running_low(*, reserve_g: float, below: int, limit: int) -> list[LotOnShelf]:
+    """Return the newest lot of each yarn that is short or makes too few pairs.
+
+    Args:
+        reserve_g: Kept back of each lot [g].
+        below: Pairs of the usual sock that are enough [pairs].
+        limit: How many lots at most.
+    """
+    usual = PatternVersion.objects.only("tex", "grams").order_by("-made_at").first()
+    newest: dict[int, DyeLot] = {}
+    for lot in _kept_lots().all():
+        newest.setdefault(lot.yarn_id, lot)
+    guessed = [lot.pk for lot in newest.values() if lot.tare_spread_g > 0]
+    spreads = spreads_of(Package.objects.filter(lot__in=guessed)) if guessed else {}
+    rows = (
+        on_shelf(lot, lot.yarn, usual, reserve_g=reserve_g, spreads=spreads)
+        for lot in newest.values()
+    )
+    return list(islice((row for row in rows if row.is_short or row.makes_below(below)), limit))
+
+
+@cache
+def _kept_lots() -> QuerySet[DyeLot]:
+    """Return the question for lots that are not used up, made once for all askers."""
+    lots = DyeLot.objects.with_yarn().filter(~Q(grams=0) | ~BOOKED)
+    return lots.order_by("yarn__name", "yarn__colour", "-pk")
 
 
 def spreads_of(packages: PackageQuerySet) -> dict[int, Decimal]:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET
 
 from socktrade.beside import can_open_demo
 from socktrade.data.keeping import copy_trouble
-from socktrade.today import last_act_ahead, look_around
+from socktrade.today import look_around
 from socktrade.workshop import workshop_of
 
 
@@ -25,7 +25,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "today": look,
         "copy_trouble": copy_trouble(),
         "now": now,
-        "last_act_at": last_act_ahead(at=now),
+        "last_act_at": look.last_act_ahead(now),
         "can_open_demo": can_open_demo(),
     }
     return render(request, "socktrade/today.html", context)

@@ -17,7 +17,7 @@ from sales.models import PhoneAct
 from sales.services import books as stall_books
 from sales.services.till import undo_act
 from socktrade.models import Workshop
-from socktrade.today import last_act_ahead
+from socktrade.today import look_around
 from tests.factories.patterns import PatternVersionFactory
 from tests.factories.production import stocked_lot
 from tests.factories.sales import open_stall
@@ -47,7 +47,8 @@ def test_today_says_when_the_clock_is_behind_the_last_act(page, maker):
 def test_a_few_minutes_are_no_matter(maker, at, behind, told):
     _string(maker, at)
 
-    found = last_act_ahead(at=at - dt.timedelta(minutes=behind))
+    look = look_around(workshop=Workshop.current(), date=at.date())
+    found = look.last_act_ahead(at - dt.timedelta(minutes=behind))
 
     assert (found is not None) == told
 
