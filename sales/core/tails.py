@@ -5,6 +5,7 @@ beta functions: Abramowitz & Stegun 6.5 and 26.5, from memory). Each is checked 
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import exp, inf, lgamma, log, log1p
 
 from sales.core.bounds import between, positive, within
@@ -117,6 +118,7 @@ def gamma_tails(shape: float, x: float) -> tuple[float, float]:
     return 1 - upper, upper
 
 
+@lru_cache(maxsize=4096)
 def gamma_quantile(probability: float, shape: float) -> float:
     """Return x with P(G <= x) = `probability` of a gamma with unit rate.
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, Sum
+from django.db.models import Count, Exists, OuterRef, Sum
 
 from patterns.models import Pattern, PatternVersion
 from production.models import Act, ActKind, RunYarn, StringRun, Yarn
@@ -15,6 +15,7 @@ from production.services.steps import steps_off
 from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
 from sales.core.pricing import PairCost, overhead_per_pair, pair_cost
 from sales.models import SaleLine
+from sales.services.dayspan import moments_of
 from socktrade.models import Workshop
 
 NEWEST_RUNS = 400
@@ -116,8 +117,9 @@ def finish_minutes() -> float:
 
 def pairs_of_year(today: dt.date) -> int:
     """Return the pairs sold in the year before a day [pairs]."""
+    start, end = moments_of(today - YEAR + dt.timedelta(days=1), today)
     return SaleLine.objects.filter(
-        sale__act__at__date__gt=today - YEAR, sale__act__at__date__lte=today, holds=True
+        sale__act__at__gte=start, sale__act__at__lt=end, holds=True
     ).count()
 
 
@@ -132,10 +134,10 @@ def _newest_versions(patterns: Mapping[int, Pattern]) -> dict[int, PatternVersio
 
 def _booked(patterns: Mapping[int, Pattern]) -> dict[int, tuple[float, Decimal]]:
     """Return by pattern id the grams of a pair and their price, from its newest strings."""
+    # Asked so, the newest strings are walked until there are enough, and the rest is not read.
+    wanted = PatternVersion.objects.filter(pk=OuterRef("run__version"), pattern__in=patterns)
     rows = list(
-        RunYarn.objects.filter(
-            run__version__pattern__in=patterns, run__string__act__undone_by__isnull=True
-        )
+        RunYarn.objects.filter(Exists(wanted), run__string__act__undone_by__isnull=True)
         .order_by("-run_id")
         .values_list(
             "run__version__pattern_id", "run__version_id", "run_id", "run__count",

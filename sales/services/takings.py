@@ -9,6 +9,7 @@ from django.db.models.functions import TruncMonth
 
 from patterns.core.words import say
 from sales.models import Deposit, HandOver, Sale, TakenBack
+from sales.services.dayspan import moments_of
 
 AWAY = say("without a market day")
 ALL = say("All together")
@@ -98,7 +99,8 @@ def takings_by_month(*, since: dt.date, until: dt.date) -> TakingsSheet:
         key = month.date().replace(day=1), market or str(AWAY)
         return rows.setdefault(key, TakingsRow(*key))
 
-    sales = Sale.objects.standing().filter(act__at__date__range=(since, until))
+    start, end = moments_of(since, until)
+    sales = Sale.objects.standing().filter(act__at__gte=start, act__at__lt=end)
     for month, market, count, taken, tax in (
         sales.annotate(month=TruncMonth("act__at"))
         .order_by()
@@ -107,13 +109,13 @@ def takings_by_month(*, since: dt.date, until: dt.date) -> TakingsSheet:
     ):
         found = row(month, market)
         found.purchases, found.taken, found.tax = count, taken, tax
-    for month, market, refund, total, tax in _paid_back(since, until):
+    for month, market, refund, total, tax in _paid_back(start, end):
         found = row(month, market)
         found.paid_back += refund
         found.tax_back += round((refund or 0) * (tax or 0) / total) if total else 0
-    for month, market, amount in _deposits(since, until):
+    for month, market, amount in _deposits(start, end):
         row(month, market).deposits += amount
-    for month, market, before in _paid_before(since, until):
+    for month, market, before in _paid_before(start, end):
         row(month, market).paid_before += before
     ordered = sorted(rows.values(), key=lambda one: (one.month, one.market))
     return TakingsSheet(since, until, tuple(ordered))
@@ -133,18 +135,23 @@ def takings_rows(sheet: TakingsSheet) -> Iterable[tuple[object, ...]]:
         )  # fmt: skip
 
 
-def _deposits(since: dt.date, until: dt.date) -> Iterable[tuple[dt.datetime, str | None, int]]:
+def _deposits(
+    start: dt.datetime, end: dt.datetime
+) -> Iterable[tuple[dt.datetime, str | None, int]]:
     """Yield money taken for orders by the month in which it came."""
-    rows = Deposit.objects.filter(act__undone_by__isnull=True, act__at__date__range=(since, until))
+    rows = Deposit.objects.filter(act__undone_by__isnull=True, act__at__gte=start, act__at__lt=end)
     by_month = rows.annotate(month=TruncMonth("act__at")).order_by()
     return by_month.values_list("month", "day__market__name").annotate(sum=Sum("amount_minor"))
 
 
-def _paid_before(since: dt.date, until: dt.date) -> Iterable[tuple[dt.datetime, str | None, int]]:
+def _paid_before(
+    start: dt.datetime, end: dt.datetime
+) -> Iterable[tuple[dt.datetime, str | None, int]]:
     """Yield the deposits inside the price of what was handed over."""
     rows = HandOver.objects.filter(
         sale__act__undone_by__isnull=True,
-        sale__act__at__date__range=(since, until),
+        sale__act__at__gte=start,
+        sale__act__at__lt=end,
         deposit_minor__gt=0,
     )
     by_month = rows.annotate(month=TruncMonth("sale__act__at")).order_by()
@@ -154,10 +161,10 @@ def _paid_before(since: dt.date, until: dt.date) -> Iterable[tuple[dt.datetime, 
 
 
 def _paid_back(
-    since: dt.date, until: dt.date
+    start: dt.datetime, end: dt.datetime
 ) -> Iterable[tuple[dt.datetime, str | None, int, int, int]]:
     return (
-        TakenBack.objects.filter(act__undone_by__isnull=True, act__at__date__range=(since, until))
+        TakenBack.objects.filter(act__undone_by__isnull=True, act__at__gte=start, act__at__lt=end)
         .annotate(month=TruncMonth("act__at"))
         .values_list(
             "month",

@@ -88,7 +88,8 @@ class Tally:
         """
         sold = self.sold - self.back_at_once
         empty, gone_at = self.clock_in_stock()
-        empty = share_of_day(empty, 0, 1, weights)
+        if empty:
+            empty = share_of_day(empty, 0, 1, weights)
         if gone_at is not None:
             gone_at = share_of_day(gone_at, 0, 1, weights)
         return DayRecord(
