@@ -169,6 +169,10 @@ class SockMove(InkModel):
                 name="a_sock_goes_into_a_named_pair",
             ),
         ]
+        # What was finished last is found without reading all moves before it.
+        indexes = [
+            models.Index(fields=["act"], condition=models.Q(end="in_pair"), name="sock_finished")
+        ]
 
     def __str__(self) -> str:
         return f"{self.sock_id}: {self.start or 'machine'} -> {self.end}"

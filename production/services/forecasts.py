@@ -1,18 +1,20 @@
 """When the baskets will be empty, what has waited too long, and how work flows through."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from django.db.models import Count, F, Min, Q, QuerySet, Subquery, Sum, Value
+from django.db.models import F, Min, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say
 from production.core.flow import ENOUGH, ClearTime, age_flag_days, clear_time, time_in_system
-from production.core.places import IN_WORK, STEPS, PairPlace, SockPlace
-from production.models import Act, ActKind, PairMove, Sock, SockMove
+from production.core.places import IN_WORK, STEPS, SockPlace
+from production.models import Act, ActKind, Sock, SockMove
 from production.services.basket_queries import BasketCard
+from production.services.latelymoved import LatelyMoved, lately_moved
 from production.services.paces import Pace
 from socktrade.models import Workshop
 
@@ -81,11 +83,24 @@ class Flow:
     closed: bool
 
 
-def bench_forecast(cards: Sequence[BasketCard], *, at: dt.datetime, workshop: Workshop) -> Bench:
-    """Return when each basket and the whole bench will be empty at the hours of the workshop."""
+def bench_forecast(
+    cards: Sequence[BasketCard],
+    *,
+    at: dt.datetime,
+    workshop: Workshop,
+    lately: LatelyMoved | None = None,
+) -> Bench:
+    """Return when each basket and the whole bench will be empty at the hours of the workshop.
+
+    Args:
+        cards: The baskets.
+        at: The moment it is.
+        workshop: Her hours and her age flag.
+        lately: What moved in the window, where it was read already.
+    """
     window = _window(at)
     days = window / dt.timedelta(days=1)
-    inflows, machine_minutes = _inflows(at - window, days)
+    inflows, machine_minutes = _inflows(lately or lately_moved(at - window), at - window, days)
     machine = machine_minutes / days
     minutes = workshop.hours_per_week * 60 / DAYS_A_WEEK
     flag = age_flag(workshop)
@@ -107,22 +122,29 @@ def age_flag(workshop: Workshop) -> AgeFlag:
 
     A job is what became pairs out of one string in one go.
     """
-    jobs = (
-        SockMove.objects.filter(end=SockPlace.IN_PAIR, act__kind=ActKind.MATE)
-        .filter(act__undone_by__isnull=True)
-        .annotate(
-            started=Coalesce("sock__run__resumed_by__at", "sock__string__act__at"),
-        )
-        .order_by("-act_id")
-        .values_list("sock__string_id", "act_id", "started", "act__at")
-        .distinct()[:NEWEST_FINISHED]
-    )
     day = dt.timedelta(days=1)
+    jobs = _newest_finished().all()
     took = [max(0.0, (ended - started) / day) for _, _, started, ended in jobs]
     return AgeFlag(age_flag_days(took, workshop.old_after_days), len(took))
 
 
-def flow_between(start: dt.datetime, end: dt.datetime, *, now: int | None = None) -> Flow:
+@cache
+def _newest_finished() -> QuerySet[SockMove, tuple[int, int, dt.datetime, dt.datetime]]:
+    """Return the question for string, act, begin and end of the newest jobs, made once."""
+    mated = SockMove.objects.filter(end=SockPlace.IN_PAIR, act__kind=ActKind.MATE)
+    started = Coalesce("sock__run__resumed_by__at", "sock__string__act__at")
+    jobs = mated.filter(act__undone_by__isnull=True).annotate(started=started)
+    rows = jobs.order_by("-act_id").values_list("sock__string_id", "act_id", "started", "act__at")
+    return rows.distinct()[:NEWEST_FINISHED]
+
+
+def flow_between(
+    start: dt.datetime,
+    end: dt.datetime,
+    *,
+    now: int | None = None,
+    lately: LatelyMoved | None = None,
+) -> Flow:
     """Return how socks went through the bench from `start` to `end`.
 
     The mean number under way is summed from the moves alone; the mean stay follows from it
@@ -132,6 +154,7 @@ def flow_between(start: dt.datetime, end: dt.datetime, *, now: int | None = None
         start: Where the window begins.
         end: Where it ends.
         now: Socks in the baskets now, where they were counted already [socks].
+        lately: What moved from `start` on, where it was read already.
 
     Raises:
         ValueError: If `end` is not after `start`.
@@ -139,7 +162,7 @@ def flow_between(start: dt.datetime, end: dt.datetime, *, now: int | None = None
     if end <= start:
         msg = say("end is {end}; it must lie after start, {start}.", end=end, start=start)
         raise ValueError(msg)
-    moved = _in_and_out(since=start)
+    moved = list(_in_and_out(lately or lately_moved(start), start))
     # Counted back from what lies in the baskets now: the moves before would be the whole past.
     in_baskets = Sock.objects.in_work().count() if now is None else now
     before = in_baskets - sum(came - went for _, came, went in moved)
@@ -166,13 +189,12 @@ def inflow_of(place: SockPlace, *, at: dt.datetime) -> float:
     return moves.count() / (window / dt.timedelta(days=1))
 
 
-def _in_and_out(*, since: dt.datetime) -> list[tuple[dt.datetime, int, int]]:
-    """Return moment by moment how many socks came under way and how many left [socks]."""
-    comes = Q(end__in=IN_WORK) & ~Q(start__in=IN_WORK)
-    goes = Q(start__in=IN_WORK) & ~Q(end__in=IN_WORK)
-    rows = _since(SockMove.objects.filter(comes | goes), since).values_list("act__at")
-    came, went = Count("pk", filter=comes), Count("pk", filter=goes)
-    return list(rows.annotate(came=came, went=went))
+def _in_and_out(lately: LatelyMoved, since: dt.datetime) -> Iterator[tuple[dt.datetime, int, int]]:
+    """Yield when how many socks came under way and how many left [socks]."""
+    for move in lately.socks:
+        came, went = move.end in IN_WORK, move.start in IN_WORK
+        if move.at >= since and came != went:
+            yield move.at, came * move.count, went * move.count
 
 
 def _window(at: dt.datetime) -> dt.timedelta:
@@ -199,25 +221,23 @@ def _since(moves: QuerySet[Any], since: dt.datetime) -> QuerySet[Any]:
     return moves.filter(act_id__gte=Subquery(first), act__at__gte=since)
 
 
-def _inflows(since: dt.datetime, days: float) -> tuple[dict[str, float], float]:
+def _inflows(
+    lately: LatelyMoved, since: dt.datetime, days: float
+) -> tuple[dict[str, float], float]:
     """Return what arrived in each basket, and as `string` off the machine [pieces/day].
 
     With it comes the time at the machine for what was knitted, as planned [min].
     """
-    new = Q(start="")
-    planned = Sum(F("sock__version__machine_minutes") / 2.0, filter=new)
-    rows = _lately(SockMove.objects.filter(Q(end__in=IN_WORK) | new), since).values_list("end")
-    keys = {step.start: step.key for step in STEPS} | {SockPlace.TO_MATE: "mate"}
-    inflows, knitted, minutes = {}, 0, 0.0
-    for end, count, fresh, took in rows.annotate(
-        n=Count("pk"), new=Count("pk", filter=new), took=planned
-    ):
-        minutes += took or 0.0
-        if (place := SockPlace(end)) in keys:
-            inflows[keys[place]] = count / days
-            knitted += fresh
-    tags = _lately(PairMove.objects.filter(end=PairPlace.TO_TAG), since).count()
-    return {**inflows, "tag": tags / days, "string": knitted / days}, float(minutes)
+    keys: dict[str, str] = {step.start: step.key for step in STEPS}
+    keys[SockPlace.TO_MATE] = "mate"
+    arrived = dict.fromkeys((*keys.values(), "string", "tag"), 0)
+    for move in lately.socks:
+        if move.stands and move.at >= since and move.end in keys:
+            arrived[keys[move.end]] += move.count
+            arrived["string"] += 0 if move.start else move.count
+    arrived["tag"] = sum(pairs for at, pairs in lately.tagged if at >= since)
+    minutes = sum(took for at, took in lately.knitted if at >= since)
+    return {key: count / days for key, count in arrived.items()}, float(minutes)
 
 
 def _whole(cards: Sequence[BasketCard], *, minutes: float, inflow: float) -> ClearTime:

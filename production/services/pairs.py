@@ -111,7 +111,10 @@ def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who
 
 def current_prices(pattern_ids: Iterable[int]) -> dict[int, Price]:
     """Return the newest price of each pattern that has one, by pattern id."""
-    rows = Price.objects.filter(pattern_id__in=set(pattern_ids)).order_by("since", "pk")
+    newest = Price.objects.filter(pattern=OuterRef("pattern")).order_by("-since", "-pk")
+    rows = Price.objects.filter(
+        pattern_id__in=set(pattern_ids), pk=Subquery(newest.values("pk")[:1])
+    )
     return {price.pattern_id: price for price in rows}
 
 

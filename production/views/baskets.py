@@ -26,6 +26,7 @@ from production.services.basket_queries import (
     strings_in_work,
 )
 from production.services.forecasts import WINDOW, bench_forecast, flow_between, inflow_of
+from production.services.latelymoved import lately_moved
 from production.services.loads import YarnCare, yarns_in
 from production.services.shrinkage import Shrunk, shrunk_of
 from production.services.steps import steps_off
@@ -84,13 +85,14 @@ def basket_list(request: HttpRequest) -> HttpResponse:
     """Show every basket with its count, age and work, and the strings in work."""
     cards, now = basket_cards(workshop_of(request)), timezone.now()
     in_baskets = sum(card.count for card in cards if card.piece == "sock")
-    bench = bench_forecast(cards, at=now, workshop=workshop_of(request))
+    lately = lately_moved(now - WINDOW)
+    bench = bench_forecast(cards, at=now, workshop=workshop_of(request), lately=lately)
     context = {
         "cards": [(card, bench.baskets[card.key]) for card in cards],
         "waiting": any(card.count for card in cards),
         "strings": strings_in_work(),
         "bench": bench,
-        "flow": flow_between(now - WINDOW, now, now=in_baskets),
+        "flow": flow_between(now - WINDOW, now, now=in_baskets, lately=lately),
     }
     return render(request, "production/basket_list.html", context)
 

@@ -28,7 +28,7 @@ QUESTIONS = {
     "patterns:will_it_fit": 3,
     "people": 8,
     "production:basket_detail": 6,
-    "production:basket_list": 11,
+    "production:basket_list": 12,
     "production:care_cards": 5,
     "production:care_edit": 4,
     "production:care_list": 4,
