@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db import transaction
-from django.db.models import prefetch_related_objects
+from django.db.models import OuterRef, Subquery, prefetch_related_objects
 
 from patterns.core.words import say
 from patterns.models import Pattern

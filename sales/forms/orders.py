@@ -80,7 +80,11 @@ class OrderForm(ActForm):
         self.fields["version"].queryset = versions.order_by(
             "pattern__foot_length_mm", "pattern__design__name", "-number"
         )
-        lots = DyeLot.objects.with_yarn().order_by("yarn__name", "yarn__colour", "code")
+        lots = (
+            DyeLot.objects.with_yarn()
+            .filter(grams__gt=0)
+            .order_by("yarn__name", "yarn__colour", "code")
+        )
         self.fields["lot"].queryset = lots
 
     def clean(self) -> dict[str, Any]:

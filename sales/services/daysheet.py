@@ -1,10 +1,11 @@
 """The sheet of a market day: what was taken, what is left, what was asked for."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Count, F, Min, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, Exists, F, Min, OuterRef, Q, Subquery, Sum
 
 from patterns.core.words import say, say_list
 from patterns.models import Pattern
@@ -230,13 +231,23 @@ def _tiles(which: Q) -> list[Tile]:
     )
 
 
-def patterns_off_table(day: MarketDay) -> list[tuple[Pattern, int | None]]:
-    """Return the patterns that are not on the table, with the price of a first."""
-    there = table_pairs(day).order_by().values("pattern_id")
+def patterns_off_table(
+    day: MarketDay, tiles: Sequence[Tile] | None = None
+) -> list[tuple[Pattern, int | None]]:
+    """Return the patterns that are not on the table, with the price of a first.
+
+    Args:
+        day: Whose table.
+        tiles: What lies on it, where that was read already.
+    """
+    there: Any = table_pairs(day).order_by().values("pattern_id")
+    if tiles is not None:
+        there = {tile.pattern.pk for tile in tiles}
     # A pattern nobody ever made a pair of is a plan, not a kind she sells.
+    made = Pair.objects.filter(pattern=OuterRef("pk"))
     missing = list(
         Pattern.objects.exclude(pk__in=there)
-        .filter(pk__in=Pair.objects.values("pattern_id"))
+        .filter(Exists(made))
         .select_related("design")
         .by_size()
     )
@@ -263,8 +274,9 @@ def open_items() -> list[SortOut]:
 
 def count_open_items() -> int:
     """Return how much needs sorting out."""
-    kept = PhoneAct.objects.to_sort_out().count()
-    return SortOut.objects.filter(settled_by__isnull=True).count() + kept
+    kept = PhoneAct.objects.to_sort_out().order_by().values("pk")
+    open_ones = SortOut.objects.filter(settled_by__isnull=True).values("pk")
+    return open_ones.union(kept, all=True).count()
 
 
 def settled_items() -> list[SortOut]:

@@ -43,7 +43,7 @@ def till_sheet(*, day: MarketDay, currency: str, digits: int, name: str) -> dict
         },
         "payments": [[choice.value, str(choice.label)] for choice in Payment],
         "kinds": [_kind(tile) for tile in tiles],
-        "off_table": [_off_table(*row) for row in daysheet.patterns_off_table(day)],
+        "off_table": [_off_table(*row) for row in daysheet.patterns_off_table(day, tiles)],
         "pairs": _pairs(day, places),
         "to_sort_out": daysheet.count_open_items(),
         "takings": _takings(day),

@@ -284,7 +284,7 @@ def _page(request: Request, day: MarketDay, cart: Cart, **shown: Any) -> HttpRes
     forms = (shown.get(name) for name in ("number", "pay", "discount"))
     failed = bool(shown.get("price_forms")) or any(form and form.errors for form in forms)
     context["last_sale"] = daysheet.last_sale(day)
-    context["off_table"] = daysheet.patterns_off_table(day)
+    context["off_table"] = daysheet.patterns_off_table(day, [tile for tile, _ in context["tiles"]])
     context["to_sort_out"] = daysheet.count_open_items()
     context["scanning"] = "number" in request.GET or "number" in shown
     return render(request, "sales/stall.html", context, status=422 if failed else 200)
