@@ -6,10 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from django import forms
+from django.forms.boundfield import BoundField
 from django.forms.renderers import TemplatesSetting
 from django.http import HttpRequest
 from django.utils.formats import get_format
-from django.utils.html import conditional_escape
+from django.utils.html import conditional_escape, escape
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from socktrade.money import format_minor, minor_digits, parse_minor
 
@@ -115,7 +118,9 @@ class ActForm(forms.Form):
 
 
 class Renderer(TemplatesSetting):
-    """Writes the widgets that a page is full of without a template; the markup is Django's own.
+    """Writes what a page is full of without a template: the usual widgets and their fields.
+
+    The markup of widgets is Django's own, that of a field the one in its template.
 
     A select of thirty choices costs Django sixty templates, one for each choice and one for
     each choice's attributes, which is most of the time of a page with a form.
@@ -128,7 +133,27 @@ class Renderer(TemplatesSetting):
         write = _WRITERS.get(template_name)
         if write is not None:
             return write(context["widget"])
+        if template_name == self.field_template_name and not context["field"].use_fieldset:
+            return _field(context["field"])
         return super().render(template_name, context, request)
+
+
+def _field(field: BoundField) -> SafeString:
+    """Return a field with its label, help and errors, as its template does for a fieldset."""
+    errors, kind, ident = field.errors, field.widget_type, field.auto_id
+    parts = [f'<div class="field{" has-error" if errors else ""} field-{kind}">']
+    if field.label:
+        free = not field.field.required and kind != "checkbox"
+        hint = f' <span class="hint">{escape(_("(if you like)"))}</span>' if free else ""
+        label = conditional_escape(field.label)
+        parts.append(f'<label for="{field.id_for_label}">{label}{hint}</label>')
+    if field.help_text:
+        named = f' id="{ident}_helptext"' if ident else ""
+        parts.append(f'<p class="help"{named}>{field.help_text}</p>')
+    if errors:
+        said = "".join(f"<p>{conditional_escape(error)}</p>" for error in errors)
+        parts.append(f'<div class="error" id="{ident}_error">{said}</div>')
+    return mark_safe("\n".join([*parts, str(field), "</div>"]))  # noqa: S308 - escaped above
 
 
 def _attributes(attrs: dict[str, Any]) -> str:
@@ -150,7 +175,7 @@ def _input(widget: dict[str, Any]) -> str:
 
 def _select(widget: dict[str, Any]) -> str:
     lines = [f'<select name="{conditional_escape(widget["name"])}"{_attributes(widget["attrs"])}>']
-    for group, options, _ in widget["optgroups"]:
+    for group, options, _index in widget["optgroups"]:
         if group:
             lines.append(f'<optgroup label="{conditional_escape(group)}">')
         lines += [

@@ -225,15 +225,16 @@ class StringForm(ActForm):
         )
 
     def _fill_choices(self, asked: int | None, last: StringRun | None, lot: int | None) -> None:
-        versions = list(_versions(asked, last))
-        lots = lots_to_knit(keep=[lot] if lot else [])
+        versions = _named(self.fields["version"], _versions(asked, last))
+        lots = _named(self.fields["lot"], lots_to_knit(keep=[lot] if lot else []))
+        known, every = [pk for pk, _ in versions], DyeLot.objects.with_yarn()
         for name, field in self.fields.items():
             if name.startswith("version"):
-                field.queryset = PatternVersion.objects.filter(pk__in=[v.pk for v in versions])
-                field.choices = _choices(field, versions)
+                field.queryset = PatternVersion.objects.filter(pk__in=known)
+                field.choices = [("", field.empty_label or ""), *versions]
             elif isinstance(field, LotField):
-                field.queryset = DyeLot.objects.with_yarn()
-                field.choices = _choices(field, lots)
+                field.queryset = every
+                field.choices = [("", field.empty_label or ""), *lots]
 
 
 def read_faults(text: str, *, count: int) -> dict[int, str]:
@@ -290,11 +291,11 @@ def _versions(asked: int | None, last: StringRun | None) -> Iterable[PatternVers
     return {version.pk: version for version in (*newest, *older)}.values()
 
 
-def _choices(
+def _named(
     field: forms.ModelChoiceField, rows: Iterable[PatternVersion | DyeLot]
 ) -> list[tuple[Any, str]]:
-    named = [(row.pk, field.label_from_instance(row)) for row in rows]
-    return [("", field.empty_label or ""), *named]
+    """Return rows as choices, each said once: a form offers them again for every part."""
+    return [(row.pk, str(field.label_from_instance(row))) for row in rows]
 
 
 def _base_lot(last: StringRun | None) -> int | None:

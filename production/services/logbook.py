@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from itertools import groupby
 
-from django.db.models import Count
+from django.db.models import Count, Exists, OuterRef, Subquery
 
 from patterns.services.logbook import TimedString
-from production.models import Act, ActKind, Sock, StringRun
+from production.models import Act, ActKind, Sock, SockMove, StringRun
 
 NEWEST_RUNS = 400
 NEWEST_SEAMS = 10
@@ -42,12 +42,14 @@ class Logbook:
 
     def seam_minutes(self) -> Sequence[float]:
         """Return the minutes of one toe seam by each act that logged them, newest first."""
+        moves = SockMove.objects.filter(act=OuterRef("pk")).order_by()
+        # Counted beside the acts that are read; a join would count every season's first.
+        socks = Subquery(moves.values("act").annotate(n=Count("pk")).values("n"))
         acts = (
             Act.objects.standing()
-            .filter(kind=ActKind.SEAM, minutes__gt=0)
-            .annotate(socks=Count("sock_moves"))
-            .filter(socks__gt=0)
+            .filter(Exists(moves), kind=ActKind.SEAM, minutes__gt=0)
             .order_by("-pk")
+            .annotate(socks=socks)
             .values_list("minutes", "socks")[:NEWEST_SEAMS]
         )
         return [minutes / socks for minutes, socks in acts]

@@ -4,8 +4,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
-
 from production.core.places import PAIR_PLACE_NAMES, SOCK_PLACE_NAMES, PairPlace, SockPlace
 from production.models import Act, ActKind, DyeLot, Pair, PairMove, RunYarn, Sock, String
 
@@ -49,12 +47,13 @@ class LotStory:
 
 def story_of_lot(lot: DyeLot, *, before: int | None = None) -> LotStory:
     """Return what was made of a lot, in any role: base, heel and toe, strand."""
-    used = RunYarn.objects.filter(lot=lot, run=OuterRef("run"))
-    socks = Sock.objects.filter(Exists(used))
-    numbers = socks.order_by().values_list("string__number", flat=True).distinct()
+    # By the runs of the lot: looking for a run beside each sock reads every season's.
+    socks = Sock.objects.filter(run__in=RunYarn.objects.filter(lot=lot).values("run"))
+    strings = String.objects.filter(runs__yarns__lot=lot).distinct()
     if before is not None:
-        numbers = numbers.filter(string__number__lt=before)
-    page = list(numbers.order_by("-string__number")[: STRINGS_SHOWN + 1])
+        strings = strings.filter(number__lt=before)
+    numbers = strings.order_by("-number").values_list("number", flat=True)
+    page = list(numbers[: STRINGS_SHOWN + 1])
     shown = page[:STRINGS_SHOWN]
     return LotStory(
         strings=_strings(lot, list(socks.filter(string__number__in=shown).with_kind())),

@@ -10,7 +10,7 @@ from django.db.models import F, Prefetch, Q, QuerySet, Subquery
 from production.core.places import SOCK_PLACE_NAMES, SockPlace
 from production.models import DyeLot, RunYarn, Sock, String, StringRun
 from production.services.strings import Run
-from production.services.yarn_queries import BOOKED, MARGIN
+from production.services.yarn_queries import KEPT, MARGIN
 
 PAGE_LENGTH = 20
 
@@ -92,7 +92,7 @@ def last_run() -> StringRun | None:
 def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
     """Return lots with yarn on them, never weighed in, or in `keep`; newest first."""
     lots = DyeLot.objects.with_yarn()
-    wanted = ~Q(grams=0) | ~BOOKED | Q(pk__in=keep)
+    wanted = KEPT | Q(pk__in=keep)
     return list(lots.filter(wanted).order_by("-pk"))
 
 

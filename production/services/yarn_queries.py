@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import cache
 from itertools import islice
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Sum
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say, say_list
@@ -37,6 +37,7 @@ UNDOABLE = (ActKind.YARN_IN, ActKind.YARN_OUT, ActKind.YARN_WEIGHED)
 WEIGHINGS_SHOWN = 10
 TENTH = Decimal("0.1")
 BOOKED = Exists(YarnMove.objects.filter(lot=OuterRef("pk")))  # whether grams ever came or went
+KEPT = ~Q(grams=0) | ~BOOKED  # lots that are not used up
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,15 +145,19 @@ def enough_for(
 def yarn_shelf(*, reserve_g: float, with_used_up: bool = False) -> list[YarnOnShelf]:
     """Return every yarn with its lots; used-up lots only when asked for."""
     usual = usual_version()
-    lots = DyeLot.objects.annotate(booked=BOOKED).order_by("-pk")
-    yarns = Yarn.objects.order_by("name", "colour").prefetch_related(Prefetch("lots", lots))
+    lots = DyeLot.objects.order_by("-pk")
+    kept = lots if with_used_up else lots.filter(KEPT)
+    every = DyeLot.objects.filter(yarn=OuterRef("pk")).order_by().values("yarn")
+    count = Coalesce(Subquery(every.annotate(n=Count("pk")).values("n")), 0)
+    yarns = Yarn.objects.annotate(every=count).order_by("name", "colour")
     spreads = spreads_of(Package.objects.filter(lot__tare_spread_g__gt=0))
     found = []
-    for yarn in yarns:
-        every = list(yarn.lots.all())
-        kept = [lot for lot in every if with_used_up or lot.grams or not lot.booked]  # type: ignore[attr-defined]
-        rows = [on_shelf(lot, yarn, usual, reserve_g=reserve_g, spreads=spreads) for lot in kept]
-        found.append(YarnOnShelf(yarn=yarn, lots=rows, used_up=len(every) - len(kept)))
+    for yarn in yarns.prefetch_related(Prefetch("lots", kept)):
+        rows = [
+            on_shelf(lot, yarn, usual, reserve_g=reserve_g, spreads=spreads)
+            for lot in yarn.lots.all()
+        ]
+        found.append(YarnOnShelf(yarn=yarn, lots=rows, used_up=yarn.every - len(rows)))  # type: ignore[attr-defined]
     return found
 
 
@@ -180,7 +185,7 @@ def lots_running_low(*, reserve_g: float, below: int, limit: int) -> list[LotOnS
 @cache
 def _kept_lots() -> QuerySet[DyeLot]:
     """Return the question for lots that are not used up, made once for all askers."""
-    lots = DyeLot.objects.with_yarn().filter(~Q(grams=0) | ~BOOKED)
+    lots = DyeLot.objects.with_yarn().filter(KEPT)
     return lots.order_by("yarn__name", "yarn__colour", "-pk")
 
 

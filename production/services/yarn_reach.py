@@ -6,8 +6,10 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import OuterRef, Subquery
+
 from patterns.core.words import say
-from patterns.models import PatternVersion
+from patterns.models import Pattern, PatternVersion
 from production.core import reach as math
 from production.models import DyeLot, Package, RunYarn, Yarn
 from production.services.strings import TURN_SECTIONS
@@ -119,17 +121,12 @@ def running_low(wanted: Sequence[Wanted], *, reserve_g: float) -> list[LowYarn]:
 
 def _recipes(patterns: Iterable[int]) -> dict[int, list[RunYarn]]:
     """Return, by pattern, the yarns of the run knitted last."""
-    rows = (
-        RunYarn.objects.filter(run__version__pattern__in=patterns)
-        .select_related("lot__yarn", "run__version")
-        .order_by("-run_id", "pk")
-    )
-    last: dict[int, int] = {}
+    own = RunYarn.objects.filter(run__version__pattern=OuterRef("pk")).order_by("-run_id")
+    last = Pattern.objects.filter(pk__in=patterns).values(last=Subquery(own.values("run")[:1]))
     found: dict[int, list[RunYarn]] = defaultdict(list)
-    for row in rows:
-        pattern = row.run.version.pattern_id
-        if last.setdefault(pattern, row.run_id) == row.run_id:
-            found[pattern].append(row)
+    rows = RunYarn.objects.filter(run__in=last).select_related("lot__yarn", "run__version")
+    for row in rows.order_by("pk"):
+        found[row.run.version.pattern_id].append(row)
     return found
 
 
