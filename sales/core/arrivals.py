@@ -8,6 +8,7 @@ in stock being the exposure; it is fitted by turns.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from sales.core.bounds import positive, whole, within
@@ -79,6 +80,7 @@ def clock_of_share(share: float, weights: Sequence[float] = ()) -> float:
     return 1.0
 
 
+@lru_cache(maxsize=4096)
 def hours_in_stock(
     start: float, end: float, parts: int = HOURS, size: float = 1.0
 ) -> tuple[float, ...]:

@@ -10,15 +10,18 @@ def whole(name: str, value: int, low: int = 0, high: int | None = None) -> int:
     Raises:
         ValueError: If it is not; the message names the argument, the value and the range.
     """
-    wanted = f"from {low} to {high}" if high is not None else f"{low} or more"
-    msg = f"{name}={value!r} must be a whole number, {wanted}."
     try:
         number = index(value)
     except TypeError:
-        raise ValueError(msg) from None
+        raise _no_whole(name, value, low, high) from None
     if number < low or (high is not None and number > high):
-        raise ValueError(msg)
+        raise _no_whole(name, value, low, high)
     return number
+
+
+def _no_whole(name: str, value: int, low: int, high: int | None) -> ValueError:
+    wanted = f"from {low} to {high}" if high is not None else f"{low} or more"
+    return ValueError(f"{name}={value!r} must be a whole number, {wanted}.")
 
 
 def positive(name: str, value: float) -> float:
