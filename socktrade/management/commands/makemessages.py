@@ -13,6 +13,12 @@ class Command(makemessages.Command):
         "--keyword=say",
         "--keyword=say_count:1,2",
         "--keyword=known:1c,2",
+        # Their "%" is a percent sign; only what templates fill in is a format of that kind.
+        "--flag=say:1:no-python-format",
+        "--flag=say_count:1:no-python-format",
+        "--flag=say_count:2:no-python-format",
+        "--flag=_:1:no-python-format",
+        "--flag=gettext_lazy:1:no-python-format",
     ]
     msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching"]
 
