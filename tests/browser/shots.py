@@ -129,6 +129,7 @@ def main() -> None:
     words.add_argument("--readme", action="store_true", help="make the pictures of README.md")
     words.add_argument("--only", nargs="*", help="names of pages")
     words.add_argument("--dark", action="store_true", help="also in dark")
+    words.add_argument("--language", default="en-US", help="what the browser asks for, as de")
     asked = words.parse_args()
     with tempfile.TemporaryDirectory() as data:
         port = free_port()
@@ -163,7 +164,7 @@ def _take(browser, door, asked):
     if asked.dark:
         kinds.append(("dark", PHONE, "dark"))
     for kind, size, scheme in kinds:
-        page = _page(browser, door, size, scheme=scheme, site=site)
+        page = _page(browser, door, size, scheme=scheme, site=site, locale=asked.language)
         for name, address in wanted.items():
             _picture(page, f"{name}-{kind}", site + address.format_map(places))
     page = _page(browser, door, DESK)
@@ -225,9 +226,9 @@ def _say(text):
     sys.stdout.write(f"{text}\n")
 
 
-def _page(browser, door, size, *, scheme="light", site=""):
+def _page(browser, door, size, *, scheme="light", site="", locale="en-US"):
     context = browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, color_scheme=scheme
+        viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, locale=locale
     )
     page = context.new_page()
     page.on("pageerror", lambda error: _say(f"script error on {page.url}: {error}"))
