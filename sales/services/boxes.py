@@ -7,7 +7,7 @@ sold on another day, or goes home from it, was brought to that other day instead
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Case, F, OuterRef, Q, QuerySet, Subquery, Sum, When
 
 from production.core.places import PairPlace
 from production.models import ActKind, Pair, PairMove
@@ -81,8 +81,8 @@ def _uneven(day_ids: Sequence[int]) -> QuerySet[DayAct]:
         DayAct.objects.filter(into | out, day__in=day_ids, act__undone_by__isnull=True)
         .order_by()
         .values("day_id", "act__pair_moves__pair")
-        .annotate(came=Count("pk", filter=into), went=Count("pk", filter=out))
-        .exclude(came=F("went"))
+        .annotate(left=Sum(Case(When(into, then=1), default=-1)))
+        .exclude(left=0)
         .values("act__pair_moves__pair")
     )
 

@@ -5,10 +5,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from django.db.models import Count, F, Max, OuterRef, Q, Subquery
+from django.db.models import Count, Exists, F, Max, OuterRef, Q, Subquery
 
 from production.core.places import PairPlace
-from production.models import ActKind
+from production.models import ActKind, PairMove
 from sales.core.arrivals import share_of_day
 from sales.core.demand import DayRecord
 from sales.models import Ask, CountCure, DayAct, MarketDay, TakenBack
@@ -258,10 +258,11 @@ def _add_steps(clocks: Mapping[int, DayClock], tallies: dict[tuple[int, int], Ta
         .annotate(at=Max("act__at"))
     )
     moves = DayAct.objects.filter(act__undone_by__isnull=True).order_by()
-    filled = moves.filter(day__in=list(opened), act__pair_moves__end=PairPlace.STALL)
+    fills = PairMove.objects.filter(act=OuterRef("act"), end=PairPlace.STALL)
+    filled = moves.filter(Exists(fills), day__in=list(opened))
     fillings = {
         act_id: (day_id, at)
-        for act_id, day_id, at in filled.values_list("act_id", "day_id", "act__at").distinct()
+        for act_id, day_id, at in filled.values_list("act_id", "day_id", "act__at")
     }
     late = {day_id for day_id, at in fillings.values() if at > opened[day_id]}
     if not late:
