@@ -25,7 +25,7 @@ from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.first_steps import FirstStep, first_steps
 from socktrade.models import Workshop
 
-RUNNING_LOW_PAIRS, LOW_LOTS = 2, 5
+RUNNING_LOW_PAIRS, LOW_LOTS, ORDERS_SHOWN = 2, 5, 5
 CLOCK_SLACK = dt.timedelta(minutes=5)
 
 
@@ -108,7 +108,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         shelf=shelf,
         stall=stall,
         day=_next_day(date),
-        orders=tuple(Order.objects.due()[:5]),
+        orders=tuple(_orders().all()),
         low_lots=tuple(
             lots_running_low(
                 reserve_g=workshop.lot_reserve_g, below=RUNNING_LOW_PAIRS, limit=LOW_LOTS
@@ -116,7 +116,9 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         ),
         to_sort_out=to_sort_out,
         last_act_at=last_act_at,
-        on_machine=tuple(run.string for run in last_on_machine()[:3]),
+        on_machine=tuple(
+            run.string for run in last_on_machine().only("string", "string__number")[:3]
+        ),
     )
 
 
@@ -139,7 +141,14 @@ def _days_from(date: dt.date) -> QuerySet[MarketDay]:
     """Return the question for the next market day, made once a day."""
     is_open = Q(state=DayState.OPEN)
     days = MarketDay.objects.upcoming().with_market().filter(is_open | Q(date__gte=date))
-    return days.order_by(Case(When(is_open, then=0), default=1), "date", "pk")[:1]
+    shown = days.only("date", "state", "market", "market__name")
+    return shown.order_by(Case(When(is_open, then=0), default=1), "date", "pk")[:1]
+
+
+@cache
+def _orders() -> QuerySet[Order]:
+    """Return the question for the orders that are due next, made once."""
+    return Order.objects.due().only("wish", "customer", "promised_on")[:ORDERS_SHOWN]
 
 
 @cache

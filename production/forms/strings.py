@@ -23,6 +23,7 @@ from socktrade.forms import ActForm
 EXTRA_ROWS = (2, 3, 4, 5, 6)
 USUAL_FAULTS = (_("dropped stitch"), _("hole"), _("wrong count"), _("stain"))
 LONGEST_FAULT = 120
+NAMED_BY = ("number", "pattern", "pattern__size_name", "pattern__design", "pattern__design__name")
 _FAULT = re.compile(r"#?([0-9]{1,3})(?:[ :=-]+(.*))?")
 
 
@@ -286,9 +287,10 @@ def _read_fault(part: str) -> tuple[int, str]:
 def _versions(asked: int | None, last: StringRun | None) -> Iterable[PatternVersion]:
     """Return the newest versions, and the older ones that were asked for or knit last."""
     wanted = [pk for pk in (asked, last and last.version_id) if pk]
-    newest = newest_versions()
+    newest = newest_versions().only(*NAMED_BY)
     older = PatternVersion.objects.filter(pk__in=wanted).select_related("pattern__design")
-    return {version.pk: version for version in (*newest, *older)}.values()
+    rows = (*newest, *older.only(*NAMED_BY))
+    return {version.pk: version for version in rows}.values()
 
 
 def _named(

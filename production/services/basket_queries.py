@@ -198,7 +198,8 @@ def _under_way(limit: int) -> QuerySet[Sock]:
     waiting = String.objects.filter(pk__in=Sock.objects.in_work().order_by().values("string"))
     newest = waiting.order_by("-number").values("pk")[:limit]
     socks = Sock.objects.filter(string__in=newest).select_related("string")
-    return socks.order_by("-string__number", "position")
+    shown = socks.only("position", "place", "quality", "string", "string__number")
+    return shown.order_by("-string__number", "position")
 
 
 @cache

@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 
 from django.db.models import F, Prefetch, Q, QuerySet, Subquery
 
@@ -57,12 +58,31 @@ class Reach:
 
 def newest_strings(*, before: int | None = None) -> tuple[list[StringRow], int | None]:
     """Return one page of strings, newest first, and the number to ask the next page before."""
-    strings = _with_parts(String.objects.order_by("-number"))
+    strings = _to_leaf_through().all()
     if before is not None:
         strings = strings.filter(number__lt=before)
     found = list(strings[: PAGE_LENGTH + 1])
     rows = [string_row(string) for string in found[:PAGE_LENGTH]]
     return rows, (rows[-1].string.number if len(found) > PAGE_LENGTH else None)
+
+
+@cache
+def _to_leaf_through() -> QuerySet[String]:
+    """Return the question for strings with what a leaf of the list shows, made once."""
+    socks = Sock.objects.only("string", "run", "position", "place", "quality")
+    names = ("version__number", "version__pattern__size_name", "version__pattern__design__name")
+    runs = StringRun.objects.select_related("version__pattern__design")
+    runs = runs.only(
+        "string", "count", "version", "version__pattern", "version__pattern__design", *names
+    )
+    return (
+        String.objects.order_by("-number")
+        .select_related("act")
+        .prefetch_related(
+            Prefetch("socks", socks.order_by("position")),
+            Prefetch("runs", runs.order_by("first_position")),
+        )
+    )
 
 
 def whole_strings() -> QuerySet[String]:

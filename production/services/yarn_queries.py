@@ -110,6 +110,12 @@ class LedgerLine:
 
 def newest_versions() -> QuerySet[PatternVersion]:
     """Return the newest version of every pattern, smallest foot first."""
+    return _newest_versions().all()
+
+
+@cache
+def _newest_versions() -> QuerySet[PatternVersion]:
+    """Return the question itself, made once for all askers; it is never answered as it is."""
     later = PatternVersion.objects.filter(
         pattern=OuterRef("pattern"), number__gt=OuterRef("number")
     )
@@ -185,7 +191,8 @@ def lots_running_low(*, reserve_g: float, below: int, limit: int) -> list[LotOnS
 @cache
 def _kept_lots() -> QuerySet[DyeLot]:
     """Return the question for lots that are not used up, made once for all askers."""
-    lots = DyeLot.objects.with_yarn().filter(KEPT)
+    named = ("yarn", "yarn__name", "yarn__colour", "yarn__tex")
+    lots = DyeLot.objects.with_yarn().filter(KEPT).only("code", "grams", "tare_spread_g", *named)
     return lots.order_by("yarn__name", "yarn__colour", "-pk")
 
 

@@ -26,13 +26,16 @@ d="M7 2h8v13l5.2 5.6a4 4 0 0 1-5.8 5.5L7 18.5z"/></svg>
 @register.simple_tag
 def sock_marks(socks: Iterable[Sock], whole_number: bool | str = False) -> SafeString:  # noqa: FBT001, FBT002 - a tag's argument
     """Return the list items of a string; pages show hundreds, so no template of their own."""
-    marks = (MARK.format(*_words(sock, bool(whole_number))) for sock in socks)
+    names: dict[str, str] = {}  # of places, each said once
+    marks = (MARK.format(*_words(sock, bool(whole_number), names)) for sock in socks)
     return mark_safe("".join(marks))  # noqa: S308 - numbers, keys of places, escaped words
 
 
-def _words(sock: Sock, whole_number: bool) -> tuple[str, ...]:  # noqa: FBT001 - see above
+def _words(sock: Sock, whole_number: bool, names: dict[str, str]) -> tuple[str, ...]:  # noqa: FBT001
     look, number = f"is-{sock.place}", sock.number
-    said = f"{number}: {sock.place_name}"
+    if sock.place not in names:
+        names[sock.place] = str(sock.place_name)
+    said = f"{number}: {names[sock.place]}"
     title = escape(said)
     if sock.quality != Quality.FIRST:
         look = f"{look} is-{sock.quality}"

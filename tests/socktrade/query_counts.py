@@ -51,7 +51,7 @@ QUESTIONS = {
     "production:sock_detail": 13,
     "production:string_check": 9,
     "production:string_detail": 16,
-    "production:string_list": 8,
+    "production:string_list": 7,
     "production:string_new": 10,
     "production:string_resume": 11,
     "production:string_slip": 11,
@@ -118,5 +118,5 @@ QUESTIONS = {
     "sales:till_json": 13,
     "today": 12,
     "workshop": 3,
-    "yarn_low": 40,
+    "yarn_low": 35,
 }
