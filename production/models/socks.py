@@ -74,6 +74,10 @@ class StringRun(models.Model):
             ),
             models.CheckConstraint(condition=Q(count__gte=1), name="a_run_holds_a_sock"),
         ]
+        # Few of all runs: what is still on the machine is asked on every page of the bench.
+        indexes = [
+            models.Index(fields=["string"], condition=Q(goes_on=True), name="run_on_machine")
+        ]
 
     def __str__(self) -> str:
         return str(
