@@ -82,8 +82,7 @@ def yarn_to_plan(*, reserve_g: float, pattern_ids: Iterable[int]) -> YarnShelf:
     lots: Sequence[DyeLot] = list(DyeLot.objects.with_yarn().filter(grams__gt=0))
     learned = learned_of_yarns(lot.yarn_id for lot in lots)
     skeins = [
-        Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT))
-        for lot in lots
+        Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT)) for lot in lots
     ]
     used: dict[int, list[int]] = defaultdict(list)
     rows = (
