@@ -237,7 +237,7 @@ def _page(browser, door, size, *, scheme="light", site="", locale="en-US"):
         page.on(
             "request",
             lambda sent: (
-                sent.url.startswith(("data:", "blob:", site))
+                sent.url.startswith(("data:", "blob:", "chrome", site))
                 or _say(f"leaves the machine: {sent.url}")
             ),
         )
