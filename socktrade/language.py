@@ -42,6 +42,45 @@ DATE_PATTERNS = (
 )
 """Every way the pages write a day, so that the catalogue can turn each into its own."""
 
+FIBRES = (
+    known("fibre", "wool"),
+    known("fibre", "recycled wool"),
+    known("fibre", "alpaca"),
+    known("fibre", "recycled alpaca"),
+    known("fibre", "llama"),
+    known("fibre", "recycled llama"),
+    known("fibre", "vicuna"),
+    known("fibre", "recycled vicuna"),
+    known("fibre", "mohair"),
+    known("fibre", "recycled mohair"),
+    known("fibre", "cashmere"),
+    known("fibre", "recycled cashmere"),
+    known("fibre", "camel"),
+    known("fibre", "recycled camel"),
+    known("fibre", "angora rabbit"),
+    known("fibre", "yak"),
+    known("fibre", "silk"),
+    known("fibre", "cotton"),
+    known("fibre", "linen"),
+    known("fibre", "hemp"),
+    known("fibre", "ramie"),
+    known("fibre", "nylon"),
+    known("fibre", "polyester"),
+    known("fibre", "acrylic"),
+    known("fibre", "modacrylic"),
+    known("fibre", "acetate"),
+    known("fibre", "viscose"),
+    known("fibre", "lyocell"),
+    known("fibre", "modal"),
+    known("fibre", "spandex"),
+    known("fibre", "metallic"),
+    known("fibre", "rubber"),
+    known("fibre", "PLA"),
+    known("fibre", "azlon"),
+    known("fibre", "polypropylene"),
+)
+"""Fibres by the names that the book keeps; tags say them as their own rules do."""
+
 _STYLES = {
     "short": "j M",
     "day": "j F",
@@ -65,6 +104,11 @@ def write_day(value: dt.date | dt.time, pattern: str) -> str:
     if isinstance(value, dt.time):
         return time_format(value, wanted)
     return format_date(value, wanted)
+
+
+def fibre_name(name: str) -> str:
+    """Return what a fibre is called in the active language; one of her own stays as typed."""
+    return pgettext("fibre", name)
 
 
 class LocalFiller(Filler):

@@ -5,7 +5,7 @@ import datetime as dt
 from django import template
 
 from patterns.core.units import format_length
-from socktrade.language import write_day
+from socktrade.language import fibre_name, write_day
 from socktrade.money import format_minor
 from socktrade.scriptwords import words_address
 
@@ -38,3 +38,5 @@ def length(context: template.Context, mm: float | None) -> str:
     if mm is None:
         return "–"
     return format_length(mm, context["workshop"].length_unit)
+
+register.filter("fibre", fibre_name)

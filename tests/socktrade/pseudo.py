@@ -22,6 +22,7 @@ SAME_EVERYWHERE = frozenset([
 ])  # fmt: skip
 _WORDS = re.compile(r"[^\W\d_]{2,}")
 _SPOKEN = ("aria-label", "title", "placeholder", "alt", "data-label", "label")
+_VOID = ("br", "img", "input", "hr", "wbr")
 _UNREAD = ("script", "style", "svg-data", "code", "pre")
 
 
@@ -36,8 +37,9 @@ class Pseudo(trans_real.DjangoTranslation):
         return CODE
 
     def gettext(self, message: str) -> str:
-        """Return the message in brackets."""
-        return f"{OPEN}{message}{SHUT}"
+        """Return the message in brackets; patterns of days stay as they are."""
+        context, _, words = message.rpartition("\x04")
+        return words if context == "date" else f"{OPEN}{words}{SHUT}"
 
     def ngettext(self, one: str, many: str, number: int) -> str:
         """Return the right form in brackets."""
@@ -45,25 +47,34 @@ class Pseudo(trans_real.DjangoTranslation):
 
 
 class _Reader(HTMLParser):
-    """Gathers what is read on a page: its text, and the names for a screen reader."""
+    """Gathers what is read on a page: its text, and the names for a screen reader.
+
+    What says a language of its own is left out: the words of tags follow their rules.
+    """
 
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.text: list[str] = []
         self.spoken: list[str] = []
         self._unread = 0
+        self._other: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._unread += tag in _UNREAD
+        if self._other or (tag != "html" and dict(attrs).get("lang")):
+            if tag not in _VOID:
+                self._other.append(tag)
         self.text.append("\n")
         self.spoken += [value for name, value in attrs if name in _SPOKEN and value]
 
     def handle_endtag(self, tag: str) -> None:
         self._unread -= tag in _UNREAD
+        if self._other:
+            self._other.pop()
         self.text.append("\n")
 
     def handle_data(self, data: str) -> None:
-        if not self._unread:
+        if not self._unread and not self._other:
             self.text.append(data)
 
 
