@@ -45,8 +45,18 @@ def find_things(text: str) -> list[Found]:
     return list({one.url: one for one in reversed(found)}.values())[::-1][:MOST_FOUND]
 
 
+def _in_english(question: str) -> str:
+    """Return "string 5" for what the reader's language calls so."""
+    for plain, said in (("string", say("string")), ("load", say("load"))):
+        word, _, number = question.partition(" ")
+        if word.casefold() == str(said).casefold():
+            return f"{plain} {number.strip()}"
+    return question
+
+
 def _by_number(question: str) -> list[Found]:
     found: list[Found] = []
+    question = _in_english(question)
     if match := _SOCK.fullmatch(question):
         found += _socks_numbered(*(int(part) for part in match.groups()))
     if match := _LOAD.fullmatch(question):
