@@ -61,9 +61,9 @@ class _Reader(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._unread += tag in _UNREAD
-        if self._other or (tag != "html" and dict(attrs).get("lang")):
-            if tag not in _VOID:
-                self._other.append(tag)
+        other = self._other or (tag != "html" and dict(attrs).get("lang"))
+        if other and tag not in _VOID:
+            self._other.append(tag)
         self.text.append("\n")
         self.spoken += [value for name, value in attrs if name in _SPOKEN and value]
 
