@@ -39,4 +39,5 @@ def length(context: template.Context, mm: float | None) -> str:
         return "–"
     return format_length(mm, context["workshop"].length_unit)
 
+
 register.filter("fibre", fibre_name)
