@@ -102,6 +102,7 @@ class Workshop(models.Model):
     )
     currency = models.CharField(_("currency code"), max_length=3, default="USD")
     language = models.CharField(
+        _("language"),
         max_length=7,
         choices=Language.choices,
         blank=True,

@@ -82,3 +82,16 @@ def test_the_page_speaks_the_browsers_language_until_the_workshop_chose(page):
     Workshop.objects.update(language="en")
     assert '<html lang="en">' in page.get("/", headers=asked).text
     assert translation.get_language() == "en"
+
+
+@pytest.mark.django_db
+def test_the_workshop_chooses_its_language_on_its_page(page):
+    WorkshopFactory()
+    form = page.get("/workshop/").context["form"]
+    typed = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+
+    assert 'name="language"' in page.get("/workshop/").text
+    page.post("/workshop/", typed | {"language": "de"})
+
+    assert Workshop.objects.get().language == "de"
+    assert "Werkstatt" in page.get("/workshop/").text
