@@ -13,6 +13,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='workshop',
             name='language',
-            field=models.CharField(blank=True, choices=[('en', 'English'), ('de', 'Deutsch')], help_text='Of these pages. What tags say follows the label rules.', max_length=7),
+            field=models.CharField(blank=True, choices=[('en', 'English'), ('de', 'Deutsch')], help_text='Of these pages. What tags say follows the label rules.', max_length=7, verbose_name='language'),
         ),
     ]
