@@ -8,19 +8,18 @@ from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
 from patterns.fields import LengthField
-from production.forms.numbers import FloatField
 from production.models import Quality
 from production.services.baskets import LENGTHS_MM
-from socktrade.forms import ActForm
+from socktrade.forms import ActForm, FigureField
 
 MOST_MINUTES = 24 * 60
 _KEYS = re.compile(r"\d{1,15}(?:,\d{1,15})*")
 _MEASURE = re.compile(r"(foot|leg)_(\d{1,15})")
 
 
-def minutes_field() -> FloatField:
+def minutes_field() -> FigureField:
     """Return the field for hand time, which nobody has to fill in [min]."""
-    return FloatField(
+    return FigureField(
         label=_("Minutes spent"),
         required=False,
         min_value=0,

@@ -12,13 +12,12 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.fields import MassField
 from patterns.models import PatternVersion
-from production.forms.numbers import FloatField
 from production.models import DyeLot, StringRun, YarnRole
 from production.services.acts import EARLIEST
 from production.services.string_queries import lots_to_knit
 from production.services.strings import MOST_SOCKS, Run
 from production.services.yarn_queries import newest_versions
-from socktrade.forms import ActForm
+from socktrade.forms import ActForm, FigureField
 
 EXTRA_ROWS = (2, 3, 4, 5, 6)
 USUAL_FAULTS = (_("dropped stitch"), _("hole"), _("wrong count"), _("stain"))
@@ -56,7 +55,7 @@ class StringForm(ActForm):
         max_value=MOST_SOCKS,
         widget=forms.NumberInput(attrs={"class": "count", "inputmode": "numeric"}),
     )
-    minutes = FloatField(
+    minutes = FigureField(
         label=_("Minutes at the machine"), required=False, min_value=0, max_value=2880
     )
     faults_text = forms.CharField(

@@ -13,10 +13,9 @@ from production.core.labelgrid import Grid
 from production.core.tagpanels import Layout
 from production.core.tagwords import SIZE_SYSTEMS
 from production.errors import ProductionError
-from production.forms.numbers import DecimalField
 from production.models import Fold, TagHabits
 from production.services.tagsheets import MEASURES, grid_of, sheet_choices
-from socktrade.forms import ActForm
+from socktrade.forms import ActForm, RateField
 
 SIDES = (("one", _("one side")), ("two", _("front and back, the sheet turned like a page")))
 MEASURE_WORDS = {
@@ -158,7 +157,7 @@ class TagForm(ActForm):
 class TagHabitsForm(forms.ModelForm):
     """What her tags say beyond what the rules want."""
 
-    tax_percent = DecimalField(
+    tax_percent = RateField(
         label=_("Tax in percent"),
         max_digits=6,
         decimal_places=3,

@@ -19,13 +19,12 @@ from production.core.fibre.names import (
     means_unknown,
     name_refusal,
 )
-from production.forms.numbers import DecimalField
 from production.forms.scale import GramsField, WeightsField
 from production.models import DyeLot, PriceUnit, Yarn
 from production.models.yarn import SpunIn
 from production.services.care import care_names, follow_care
 from production.services.yarn import TENTH, NewLot
-from socktrade.forms import ActForm, MoneyField
+from socktrade.forms import ActForm, MoneyField, RateField
 
 FIBRE_ROWS = (1, 2, 3, 4, 5)
 FIRST_DAY = dt.date(2000, 1, 1)
@@ -173,7 +172,7 @@ class YarnFacts(ActForm):
                 required=False,
                 widget=forms.TextInput(attrs={"list": "fibre-names", "autocomplete": "off"}),
             )
-            self.fields[f"percent_{row}"] = DecimalField(
+            self.fields[f"percent_{row}"] = RateField(
                 label=say("Percent {row}", row=row),
                 required=False,
                 min_value=CENT,

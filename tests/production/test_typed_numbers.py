@@ -11,13 +11,13 @@ from django import forms
 from django.utils import translation
 
 from production.forms.baskets import minutes_field
-from production.forms.numbers import DecimalField, FloatField
+from socktrade.forms import FigureField, RateField
 
 
 class Typed(forms.Form):
     minutes = minutes_field()
-    percent = DecimalField(required=False, max_digits=5, decimal_places=2)
-    share = FloatField(required=False)
+    percent = RateField(required=False, max_digits=5, decimal_places=2)
+    share = FigureField(required=False)
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
