@@ -137,6 +137,12 @@ class Act(InkModel):
                 name="only_an_undo_undoes",
             ),
         ]
+        # The last undo is found without a walk through the acts that are none.
+        indexes = [
+            models.Index(
+                fields=["id"], condition=models.Q(undoes__isnull=False), name="acts_that_undo"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.at:%Y-%m-%d %H:%M}"

@@ -1,11 +1,23 @@
 """When in the day buyers come, learned from sales that were recorded as they happened."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from itertools import islice
 
+from django.utils import timezone
+
+from production.services.kept import Standing, standing_of
 from sales.core.arrivals import ENOUGH_TIMED, HOURS, fit_rows_and_columns, hours_in_stock
-from sales.models import MarketDay
+from sales.models import (
+    Ask,
+    CountCure,
+    DayAct,
+    HandOver,
+    MarketDay,
+    Sale,
+    SaleLine,
+    TakenBack,
+)
 from sales.services.daysales import DaySales, clocks_of, day_sales
 from sales.services.tallies import Tally, day_tallies
 
@@ -14,10 +26,34 @@ NEWEST_SALES = 4000
 PRIOR_RATE = 1.0
 
 
+def standing_of_days() -> Standing:
+    """Return how far all has come that is told of market days."""
+    return standing_of(DayAct, Sale, SaleLine, HandOver, TakenBack, Ask, CountCure)
+
+
+def facts_of(days: Sequence[MarketDay]) -> Hashable:
+    """Return what of the days themselves their acts are read with."""
+    zone = str(timezone.get_current_timezone())
+    rows = ((d.pk, d.date, d.opens, d.closes, d.factor, d.requests_noted) for d in days)
+    return zone, tuple(rows)
+
+
 def read_days(
+    days: Sequence[MarketDay], standing: Standing | None = None
+) -> tuple[dict[tuple[int, int], Tally], tuple[float, ...]]:
+    """Return what the acts of these days say, and the custom of each sixth of a day.
+
+    Args:
+        days: Market days to read.
+        standing: How far their history has come, where that was looked at already.
+    """
+    standing = standing or standing_of_days()
+    return standing.kept(("days", facts_of(days)), lambda: _read(days), weight=len(days))
+
+
+def _read(
     days: Sequence[MarketDay],
 ) -> tuple[dict[tuple[int, int], Tally], tuple[float, ...]]:
-    """Return what the acts of these days say, and the custom of each sixth of a day."""
     sales = day_sales(clocks_of(days))
     tallies = day_tallies(days, sales)
     return tallies, learned_hours(days, tallies, sales)

@@ -1,28 +1,17 @@
 """What the acts say about demand: the questions behind “what sells” and “what to bring”."""
 
 import datetime as dt
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from statistics import median
-from typing import TypeVar
 
 from patterns.models import Pattern
-from sales.core.arrivals import clock_of_share, fit_rows_and_columns
-from sales.core.demand import (
-    USUAL_DAY_NOISE,
-    DayRecord,
-    Rate,
-    day_noise,
-    demand_rate,
-    pooled_rate,
-)
+from sales.core.arrivals import clock_of_share
+from sales.core.demand import USUAL_DAY_NOISE, DayRecord, Rate
 from sales.models import DayState, MarketDay
-from sales.services.custom import read_days
+from sales.services.custom import facts_of, read_days, standing_of_days
+from sales.services.rates import Rates, Reader, Size, days_known, records_of
 from sales.services.tallies import Tally, day_tallies
-
-GUESSED_PAIRS_A_DAY = 1.0  # before anything was sold: one pair of a kind on a normal day
-
-Name = TypeVar("Name", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +63,7 @@ class History:
     @property
     def days_known(self) -> float:
         """Market days since it was first brought, sold or asked for [normal days]."""
-        return sum(day.factor for day in _known(self.days))
+        return sum(day.factor for day in days_known(self.days))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +111,6 @@ class WhatSells:
     kinds: tuple[KindHistory, ...]
     hours: tuple[float, ...] = ()
     day_noise: float = USUAL_DAY_NOISE
-    tallies: Mapping[tuple[int, int], Tally] = field(default_factory=dict, repr=False)
 
 
 def closed_days(
@@ -154,23 +142,28 @@ def what_sells(
         patterns: Patterns to list beside them even if these days say nothing of them.
         memory: Share of the evidence kept from one market day to the next, above 0 to 1.
     """
-    tallies, hours = read_days(days)
-    patterns = _all_patterns(tallies, patterns)
-    reader = _Reader(days, tallies, hours, ask_share, memory)
-    sizes = tuple(_sizes(reader, patterns))
+    standing = standing_of_days()
+    tallies, hours = read_days(days, standing)
+    known = _all_patterns(tallies, patterns)
+    places = {pk: (_size_of(pattern), pattern.design_id) for pk, pattern in known.items()}
+    reader = Reader(days, tallies, hours, ask_share, memory)
+    rates = standing.kept(
+        ("rates", facts_of(days), ask_share, memory, tuple(sorted(places.items()))),
+        lambda: reader.rates(places),
+        weight=len(days),
+    )
     return WhatSells(
         days=tuple(days),
-        sizes=sizes,
-        kinds=tuple(_kinds(reader, patterns)),
+        sizes=tuple(_sizes(rates, known)),
+        kinds=tuple(_kinds(rates, known)),
         hours=hours,
-        day_noise=_noise(sizes, ask_share),
-        tallies=tallies,
+        day_noise=rates.day_noise,
     )
 
 
 def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
     """Return by pattern id one record for each of the days, in their order."""
-    return _records(days, day_tallies(days), (), lambda pk: pk)
+    return records_of(days, day_tallies(days), (), lambda pk: pk)
 
 
 def sold_out_clock(
@@ -205,155 +198,27 @@ def clock_of(day: MarketDay, record: DayRecord, hours: Sequence[float] = ()) -> 
     return start + clock_of_share(record.sold_out_at, hours) * (end - start)
 
 
-@dataclass(frozen=True, slots=True)
-class _Reader:
-    """How the acts of these days are read."""
-
-    days: Sequence[MarketDay]
-    tallies: Mapping[tuple[int, int], Tally]
-    hours: tuple[float, ...]
-    ask_share: float
-    memory: float
-
-    def records(self, names: Mapping[int, Name]) -> dict[Name, list[DayRecord]]:
-        """Return by name the records of every name, also of those without an act."""
-        found = _records(self.days, self.tallies, self.hours, names.__getitem__)
-        empty = [_nothing(day) for day in self.days]
-        return {name: found.get(name, empty) for name in names.values()}
-
-    def readable(self, rows: Sequence[DayRecord]) -> list[DayRecord]:
-        """Return the rows that say something about the rate."""
-        return _readable(rows, self.ask_share)
-
-    def pooled(self, lists: Iterable[list[DayRecord]]) -> float:
-        """Return the rate of a typical one [pairs/day]."""
-        return pooled_rate(list(lists), GUESSED_PAIRS_A_DAY, self.share)
-
-    def rate(self, rows: Sequence[DayRecord], prior: float) -> Rate:
-        """Return what the rows say, leaning on a prior rate [pairs/day]."""
-        return demand_rate(rows, prior, ask_share=self.share, memory=self.memory)
-
-    @property
-    def share(self) -> float:
-        """Share of buyers who ask; of 0 no request is left to weigh, and any share will do."""
-        return self.ask_share or 1.0
-
-
-def _kinds(reader: _Reader, patterns: Mapping[int, Pattern]) -> list[KindHistory]:
-    lists = reader.records({pk: pk for pk in patterns})
-    priors = _cell_priors(reader, patterns, lists)
+def _kinds(rates: Rates, patterns: Mapping[int, Pattern]) -> list[KindHistory]:
     found = [
-        KindHistory(
-            days=tuple(rows),
-            rate=reader.rate(reader.readable(rows), priors[pk]),
-            pattern=patterns[pk],
-        )
-        for pk, rows in lists.items()
+        KindHistory(days=days, rate=rate, pattern=patterns[pk])
+        for pk, (days, rate) in rates.kinds.items()
     ]
     return sorted(found, key=lambda h: (h.pattern.foot_length_mm, h.pattern.design.name))
 
 
-def _cell_priors(
-    reader: _Reader,
-    patterns: Mapping[int, Pattern],
-    lists: Mapping[int, Sequence[DayRecord]],
-) -> dict[int, float]:
-    """Return for each kind what its size and its design let expect of it [pairs/day].
-
-    A size that sells fast in a design that sells slowly is somewhere between: rate of the size
-    times weight of the design, fitted over all kinds.
-    """
-    if not patterns:
-        return {}
-    read = {pk: reader.readable(rows) for pk, rows in lists.items()}
-    rows = sorted({_size_of(p) for p in patterns.values()})
-    columns = sorted({p.design_id for p in patterns.values()})
-    events = [[0.0] * len(columns) for _ in rows]
-    exposure = [[0.0] * len(columns) for _ in rows]
-    for pk, pattern in patterns.items():
-        i, j = rows.index(_size_of(pattern)), columns.index(pattern.design_id)
-        events[i][j] += sum(day.wanted for day in read[pk])
-        exposure[i][j] += sum(day.exposure(reader.share) for day in read[pk])
-    fit = fit_rows_and_columns(events, exposure, reader.pooled(read.values()))
-    return {
-        pk: fit.rates[rows.index(_size_of(p))] * fit.weights[columns.index(p.design_id)]
-        for pk, p in patterns.items()
-    }
-
-
-def _sizes(reader: _Reader, patterns: Mapping[int, Pattern]) -> list[SizeHistory]:
-    lists = reader.records({pk: _size_of(pattern) for pk, pattern in patterns.items()})
-    pooled = reader.pooled(reader.readable(rows) for rows in lists.values())
-    members: dict[tuple[str, str], list[Pattern]] = {}
+def _sizes(rates: Rates, patterns: Mapping[int, Pattern]) -> list[SizeHistory]:
+    members: dict[Size, list[Pattern]] = {}
     for pk in sorted(patterns):
         members.setdefault(_size_of(patterns[pk]), []).append(patterns[pk])
     sizes = [
-        SizeHistory(
-            days=tuple(rows),
-            rate=reader.rate(reader.readable(rows), pooled),
-            patterns=tuple(members[size]),
-        )
-        for size, rows in lists.items()
+        SizeHistory(days=days, rate=rate, patterns=tuple(members[size]))
+        for size, (days, rate) in rates.sizes.items()
     ]
     return sorted(sizes, key=lambda h: (h.patterns[0].foot_length_mm, h.key))
 
 
-def _size_of(pattern: Pattern) -> tuple[str, str]:
+def _size_of(pattern: Pattern) -> Size:
     return pattern.group, pattern.size_name
-
-
-def _noise(sizes: Sequence[SizeHistory], ask_share: float) -> float:
-    """Return how much whole days differ beyond chance, from what they were expected to want.
-
-    A day on which something sold out without a time is left out: it has no count.
-    """
-    totals, expected = [], []
-    for day in zip(*(size.days for size in sizes), strict=True):
-        known = [
-            (record, size.rate.mean)
-            for record, size in zip(day, sizes, strict=True)
-            if record.brought
-        ]
-        mean = sum(rate * record.exposure(ask_share or 1.0) for record, rate in known)
-        if mean > 0 and not any(record.untimed for record, _ in known):
-            totals.append(float(sum(record.wanted for record, _ in known)))
-            expected.append(mean)
-    return day_noise(totals, expected)
-
-
-def _readable(rows: Sequence[DayRecord], ask_share: float) -> list[DayRecord]:
-    """Drop the days before the kind was known, and requests if nobody is said to ask."""
-    known = _known(rows)
-    return list(known) if ask_share else [replace(row, requests_noted=False) for row in known]
-
-
-def _known(rows: Sequence[DayRecord]) -> Sequence[DayRecord]:
-    first = next((i for i, row in enumerate(rows) if row.brought or row.asked), len(rows))
-    return rows[first:]
-
-
-def _records(
-    days: Sequence[MarketDay],
-    tallies: Mapping[tuple[int, int], Tally],
-    hours: Sequence[float],
-    name_of: Callable[[int], Name],
-) -> dict[Name, list[DayRecord]]:
-    merged: dict[Name, dict[int, Tally]] = {}
-    for (day_id, pattern_id), tally in tallies.items():
-        by_day = merged.setdefault(name_of(pattern_id), {})
-        by_day[day_id] = by_day[day_id] + tally if day_id in by_day else tally
-    nothing = {day.pk: _nothing(day) for day in days}
-    return {
-        name: [
-            by_day[day.pk].record(day, hours) if day.pk in by_day else nothing[day.pk]
-            for day in days
-        ]
-        for name, by_day in merged.items()
-    }
-
-
-def _nothing(day: MarketDay) -> DayRecord:
-    return DayRecord(0, 0, factor=day.factor, requests_noted=day.requests_noted)
 
 
 def _all_patterns(
