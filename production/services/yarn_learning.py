@@ -10,7 +10,10 @@ from django.db.models.functions import Coalesce
 
 from patterns.models import PatternVersion
 from production.core.grams import Interval, Lesson, lessons
-from production.models import OPENING_STRING, DyeLot, RunYarn, Weighing, Yarn
+from production.models import OPENING_STRING, DyeLot, RunYarn, StringRun, Weighing, Yarn
+from production.services.kept import standing_of
+
+NEWEST_LOTS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,15 @@ UNTAUGHT = Learned()
 
 
 @dataclass(frozen=True, slots=True)
+class _Weighed:
+    """What one weighing of a lot said against the book [g], and whether that was booked."""
+
+    act: int
+    difference_g: float
+    booked: bool
+
+
+@dataclass(frozen=True, slots=True)
 class _Knitted:
     """Planned grams of a version that an act took off a lot, and the act that undid it."""
 
@@ -54,18 +66,36 @@ def learned_of(yarn: Yarn) -> Learned:
 
 
 def learned_of_yarns(yarn_ids: Iterable[int]) -> dict[int, Learned]:
-    """Return by yarn what its weighings teach, for those that were weighed, in two questions."""
-    weighed: dict[int, list[Weighing]] = defaultdict(list)
-    yarn_of: dict[int, int] = {}
-    rows = Weighing.objects.standing().filter(lot__yarn__in=set(yarn_ids)).select_related("lot")
-    for weighing in rows.order_by("act_id"):
-        weighed[weighing.lot_id].append(weighing)
-        yarn_of[weighing.lot_id] = weighing.lot.yarn_id
-    knitted = _knitted(weighed) if weighed else {}
-    intervals: dict[int, list[Interval]] = defaultdict(list)
-    for lot, its in weighed.items():
-        intervals[yarn_of[lot]] += _intervals(its, knitted.get(lot, []))
-    return {yarn: _learned(found) for yarn, found in intervals.items()}
+    """Return by yarn what its weighings teach, for those that were weighed.
+
+    The lots of a yarn that were weighed last are read: hands and machine change over the years.
+    """
+    yarns = frozenset(yarn_ids)
+    return standing_of(Weighing, StringRun, RunYarn).kept(
+        ("learned", yarns), lambda: _learn(yarns), weight=len(yarns) * NEWEST_LOTS
+    )
+
+
+def _learn(yarns: frozenset[int]) -> dict[int, Learned]:
+    rows = (
+        Weighing.objects.standing()
+        .filter(lot__yarn__in=yarns)
+        .order_by("act_id")
+        .values_list("lot__yarn_id", "lot_id", "act_id", "net_g", "book_g", "booked")
+    )
+    weighed: dict[int, dict[int, list[_Weighed]]] = defaultdict(dict)
+    for yarn, lot, act, net_g, book_g, booked in rows:
+        # Taken out and put in again, so that the lots of a yarn stand in order of their last.
+        its = weighed[yarn].pop(lot, [])
+        weighed[yarn][lot] = [*its, _Weighed(act, float(net_g - book_g), booked)]
+    newest = {yarn: dict([*lots.items()][-NEWEST_LOTS:]) for yarn, lots in weighed.items()}
+    knitted = _knitted(lot for lots in newest.values() for lot in lots) if newest else {}
+    return {
+        yarn: _learned(
+            [one for lot, its in lots.items() for one in _intervals(its, knitted.get(lot, []))]
+        )
+        for yarn, lots in newest.items()
+    }
 
 
 def interval_since_last(lot: DyeLot, difference_g: Decimal) -> Interval:
@@ -95,17 +125,16 @@ def _knitted(lot_ids: Iterable[int]) -> dict[int, list[_Knitted]]:
     return found
 
 
-def _intervals(weighings: list[Weighing], knitted: list[_Knitted]) -> list[Interval]:
+def _intervals(weighings: list[_Weighed], knitted: list[_Knitted]) -> list[Interval]:
     """Cut the life of a lot at the weighings that were booked or agreed with the book.
 
     One that damp air explains teaches nothing: its difference is carried to the next.
     """
     intervals, start = [], 0
-    for weighing in weighings:
-        difference = float(weighing.net_g - weighing.book_g)
-        if weighing.booked:
-            intervals.append(Interval(_planned(knitted, start, weighing.act_id), difference))
-            start = weighing.act_id
+    for one in weighings:
+        if one.booked:
+            intervals.append(Interval(_planned(knitted, start, one.act), one.difference_g))
+            start = one.act
     return intervals
 
 

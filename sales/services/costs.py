@@ -13,12 +13,15 @@ from production.models import Act, ActKind, RunYarn, StringRun, Yarn
 from production.services.basket_queries import learned_paces
 from production.services.steps import steps_off
 from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
+from production.services.yarn_queries import newest_versions
 from sales.core.pricing import PairCost, overhead_per_pair, pair_cost
 from sales.models import SaleLine
 from sales.services.dayspan import moments_of
 from socktrade.models import Workshop
 
-NEWEST_RUNS = 400
+# Enough for an average of each kind; what is older says less of how she knits today.
+RUNS_A_KIND = 15
+NEWEST_STRINGS = 300
 PAIR = 2
 PER_PAIR = ("tag",)
 YEAR = dt.timedelta(days=365)
@@ -72,7 +75,8 @@ def kind_costs(
         today: The fixed costs are spread over the pairs sold in the year before it.
     """
     wanted = {pattern.pk: pattern for pattern in patterns}
-    newest = _newest_versions(wanted)
+    versions = newest_versions().filter(pattern__in=wanted)
+    newest = {version.pattern_id: version for version in versions}
     booked = _booked(wanted)
     logged = _machine_minutes(wanted)
     finish = finish_minutes()
@@ -123,15 +127,6 @@ def pairs_of_year(today: dt.date) -> int:
     ).count()
 
 
-def _newest_versions(patterns: Mapping[int, Pattern]) -> dict[int, PatternVersion]:
-    rows = (
-        PatternVersion.objects.filter(pattern__in=patterns)
-        .select_related("pattern__design")
-        .order_by("pattern_id", "number")
-    )
-    return {version.pattern_id: version for version in rows}
-
-
 def _booked(patterns: Mapping[int, Pattern]) -> dict[int, tuple[float, Decimal]]:
     """Return by pattern id the grams of a pair and their price, from its newest strings."""
     # Asked so, the newest strings are walked until there are enough, and the rest is not read.
@@ -142,7 +137,7 @@ def _booked(patterns: Mapping[int, Pattern]) -> dict[int, tuple[float, Decimal]]
         .values_list(
             "run__version__pattern_id", "run__version_id", "run_id", "run__count",
             "lot__yarn_id", "grams", "lot__yarn__price_minor",
-        )[:NEWEST_RUNS]
+        )[: RUNS_A_KIND * len(patterns)]
     )  # fmt: skip
     learned = learned_of_yarns(row[4] for row in rows)
     socks: dict[int, dict[int, int]] = defaultdict(dict)
@@ -169,7 +164,7 @@ def _machine_minutes(patterns: Mapping[int, Pattern]) -> dict[int, float]:
         Act.objects.standing()
         .filter(kind=ActKind.STRING, minutes__gt=0, string__isnull=False)
         .order_by("-pk")
-        .values_list("string__pk", "minutes")[:NEWEST_RUNS]
+        .values_list("string__pk", "minutes")[:NEWEST_STRINGS]
     )
     minutes = dict(newest)
     runs = (

@@ -9,7 +9,7 @@ from production.models import DyeLot, RunYarn
 from production.services.yarn_learning import UNTAUGHT, Learned, learned_of_yarns
 from production.services.yarn_queries import MARGIN, TEX_SLACK
 
-NEWEST_RUNS = 400
+RUNS_A_KIND = 15
 
 
 @dataclass(slots=True)
@@ -85,10 +85,11 @@ def yarn_to_plan(*, reserve_g: float, pattern_ids: Iterable[int]) -> YarnShelf:
         Skein(lot, float(lot.grams) - reserve_g, learned.get(lot.yarn_id, UNTAUGHT)) for lot in lots
     ]
     used: dict[int, list[int]] = defaultdict(list)
+    kinds = set(pattern_ids)
     rows = (
-        RunYarn.objects.filter(run__version__pattern__in=set(pattern_ids), role="base")
+        RunYarn.objects.filter(run__version__pattern__in=kinds, role="base")
         .order_by("-run_id")
-        .values_list("run__version__pattern_id", "lot_id")[:NEWEST_RUNS]
+        .values_list("run__version__pattern_id", "lot_id")[: RUNS_A_KIND * len(kinds)]
     )
     for pattern_id, lot_id in rows:
         if lot_id not in used[pattern_id]:

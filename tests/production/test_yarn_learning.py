@@ -4,11 +4,14 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.db import transaction
 from django.urls import reverse
 
+from production.models import Act
 from production.services.acts import undo_act
 from production.services.yarn import grams_on_hand, take_yarn, weigh_lot
 from production.services.yarn_learning import (
+    NEWEST_LOTS,
     interval_since_last,
     learned_of,
     learned_of_yarns,
@@ -204,3 +207,36 @@ def test_running_low_takes_the_yarns_knitted_last(lot, maker):
     assert rows[0].low.short_g == pytest.approx(16)
     assert rows[0].buy_100g == 1
     assert rows[1].low.runs_out_on is None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_lesson_is_learned_anew_after_every_string_weighing_and_undo(lot, maker):
+    def learned():
+        with transaction.atomic():  # where nothing is kept
+            anew = learned_of(lot.yarn)
+        assert learned_of(lot.yarn) == anew
+        return anew
+
+    version = PatternVersionFactory(grams=25)
+    logged_string(count=10, lot=lot, version=version, by=maker)
+    weigh(lot, 740, maker)
+    once = learned()
+    logged_string(count=10, lot=lot, version=version, by=maker)
+    assert learned() == once
+    weigh(lot, 470, maker)
+    twice = learned()
+    last = Act.objects.latest("pk")
+
+    undo_act(act_id=last.pk, by=maker, at=AT)
+
+    assert learned() == once != twice
+
+
+def test_the_lots_weighed_last_teach(maker):
+    version, yarn = PatternVersionFactory(grams=25), YarnFactory()
+    for lot_number in range(NEWEST_LOTS + 1):
+        lot = stocked_lot(grams=1000, by=maker, yarn=yarn)
+        logged_string(count=10, lot=lot, version=version, by=maker)
+        weigh(lot, 750 if lot_number else 250, maker)  # the first one took three times the plan
+
+    assert learned_of(yarn).overall.percent == 100
