@@ -108,11 +108,13 @@ def running_low(wanted: Sequence[Wanted], *, reserve_g: float) -> list[LowYarn]:
             needs.append(math.Need(use.lot.yarn_id, grams, one.on))
     on_hand: dict[Hashable, float] = defaultdict(float)
     lots: dict[int, int] = defaultdict(int)
-    for lot in DyeLot.objects.filter(yarn_id__in=yarns):
-        usable = float(lot.grams) - reserve_g
+    # Named so, the lots used up over the years are passed over by the index.
+    left = DyeLot.objects.filter(grams__gt=0, yarn_id__in=yarns).values_list("yarn_id", "grams")
+    for yarn_id, grams in left:
+        usable = float(grams) - reserve_g
         if usable > 0:
-            on_hand[lot.yarn_id] += usable
-            lots[lot.yarn_id] += 1
+            on_hand[yarn_id] += usable
+            lots[yarn_id] += 1
     return [
         LowYarn(yarns[row.yarn], row, lots.get(yarns[row.yarn].pk, 0))
         for row in math.running_low(on_hand, needs)
