@@ -58,6 +58,12 @@ class Standing:
         return reading
 
 
+def forget() -> None:
+    """Forget everything, as a process that has just begun."""
+    with _turn:
+        _kept.clear()
+
+
 def standing_of(*tables: type[models.Model]) -> Standing:
     """Return how far the history in some tables has come, in one question.
 

@@ -2,12 +2,14 @@
 
 Every page of the address map that answers a plain visit is asked through the whole stack: all
 middleware, the session and a signed-in owner. Each age of the book has a process of its own,
-and a bare page measured in that process is its floor.
+and a bare page measured in that process is its floor. The last column is a page for which
+nothing was kept of an earlier one, as after the next sale.
 """
 
 import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -15,6 +17,7 @@ from django.test import Client, override_settings
 from django.urls import clear_url_caches
 
 from production.services.acts import Who
+from production.services.kept import forget
 from sales.models import DayState, MarketDay
 from sales.services.days import open_day
 from socktrade.access.table import DOORS
@@ -32,7 +35,11 @@ OFTEN_TIMES, OFTEN_QUESTIONS = 4.0, 12
 SELLS, SELLS_TIMES = "sales:sells", 20.0
 GROWTH, SLOW_END = 1.25, 3.0
 FOUND_BY = "harbour"
-HEADING = f"    {'page':34s} {'x bare':>7s} {'p95/med':>8s} {'x young':>8s} {'q':>4s} {'bytes':>8s}"
+HEADING = (
+    f"    {'page':34s} {'x bare':>7s} {'p95/med':>8s} {'x young':>8s} {'q':>4s} {'bytes':>8s} "
+    f"{'x anew':>7s}"
+)
+ROUNDS_ANEW = 5
 
 
 def run(say: Say, asked: Asked) -> None:
@@ -47,7 +54,7 @@ def run(say: Say, asked: Asked) -> None:
         )
         say(HEADING)
         for name, page in book["pages"].items():
-            line, missed = _line(name, page, floor, _times(young, name))
+            line, missed = line_of(name, page, floor, _times(young, name))
             if missed or asked.every:
                 say(line)
     _say_unopened(say, young)
@@ -65,9 +72,17 @@ def _times(book: dict[str, Any], name: str) -> float | None:
     return page["median"] / book["bare"]["median"] if page else None
 
 
-def _line(
+def line_of(
     name: str, page: dict[str, Any], floor: dict[str, Any], young: float | None
 ) -> tuple[str, bool]:
+    """Return the line of a page, and whether it misses one of its targets.
+
+    Args:
+        name: Full name of the page.
+        page: What was measured of it.
+        floor: What was measured of the bare page in the same book.
+        young: What it takes in the youngest book [bare pages], None where it is not there.
+    """
     times = page["median"] / floor["median"]
     spread, growth = page["p95"] / page["median"], times / young if young else 1.0
     often = name in OFTEN
@@ -80,7 +95,8 @@ def _line(
     marks = [flag(missed) for missed in misses]
     line = (
         f"    {name:34s} {times:6.1f}{marks[0]} {spread:7.2f}{marks[1]} {growth:7.2f}{marks[2]} "
-        f"{page['questions']:3d}{marks[3]} {page['bytes']:8d}"
+        f"{page['questions']:3d}{marks[3]} {page['bytes']:8d} "
+        f"{page['anew'] / floor['median']:7.1f}"
     )
     return line.rstrip(), any(misses)
 
@@ -144,13 +160,24 @@ def plain_addresses() -> list[tuple[str, str]]:
 
 def _measured(client: Client, address: str) -> dict[str, Any]:
     tick = clock()
+    forget()
     with counted() as questions:
         answer = client.get(address)
         size = sum(map(len, answer)) if answer.streaming else len(answer.content)
-    times = time_rounds(_visit(client, address), tick=tick, budget_s=BUDGET_S)
+    visit = _visit(client, address)
+    times = time_rounds(visit, tick=tick, budget_s=BUDGET_S)
     return {
         "median": times.median, "p95": times.p95, "questions": len(questions), "bytes": size,
+        "anew": median(_anew(visit, tick) for _ in range(ROUNDS_ANEW)),
     }  # fmt: skip
+
+
+def _anew(visit: Callable[[], None], tick: Callable[[], float]) -> float:
+    """Return what a visit takes when nothing was kept of the one before [s]."""
+    forget()
+    began = tick()
+    visit()
+    return tick() - began
 
 
 def _visit(client: Client, address: str) -> Callable[[], None]:
