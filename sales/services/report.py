@@ -117,7 +117,12 @@ def closed_days(
     *, since: dt.date | None = None, until: dt.date | None = None, market_id: int | None = None
 ) -> list[MarketDay]:
     """Return the market days that are over, oldest first."""
-    days = MarketDay.objects.filter(state=DayState.CLOSED).with_market().order_by("date", "pk")
+    # Many days are at few markets, so each market is read once and not beside each day.
+    days = (
+        MarketDay.objects.filter(state=DayState.CLOSED)
+        .prefetch_related("market")
+        .order_by("date", "pk")
+    )
     if since:
         days = days.filter(date__gte=since)
     if until:
