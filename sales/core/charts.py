@@ -15,6 +15,8 @@ ROW_PX = 54
 BAR_PX = 20
 WORDS_PX = 16
 AXIS_PX = 26
+# Grid lines run beside the bars only, a little above and below, never through the words.
+GRID_TOP_PX, GRID_PX = 20, 28
 # Room at the right end, so that the last tick's figure is not cut off.
 WIDEST = 0.97
 STEPS = (1, 2, 5, 10)
@@ -110,7 +112,8 @@ def _grid(ticks: Sequence[int], bottom: int) -> str:
         x = _across(tick, ticks[-1])
         anchor = ' text-anchor="middle"' if tick else ""
         parts.append(
-            f'<line class="grid" x1="{x}" x2="{x}" y1="0" y2="{bottom}"/>'
+            f'<line class="grid" x1="{x}" x2="{x}" y1="{GRID_TOP_PX}" y2="{bottom}" '
+            f'stroke-dasharray="{GRID_PX} {ROW_PX - GRID_PX}"/>'
             f'<text class="tick-figure" x="{x}" y="{bottom + 18}"{anchor}>{tick}</text>'
         )
     return "".join(parts)
