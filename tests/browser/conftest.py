@@ -5,9 +5,11 @@ import os
 import pytest
 from playwright.sync_api import sync_playwright
 
+from tests.browser.book import open_demo
 from tests.browser.chromium import ARGS, find_chromium
 
 PHONE = {"width": 360, "height": 740}
+DESK = {"width": 1280, "height": 800}
 
 
 def pytest_collection_modifyitems(items):
@@ -55,3 +57,31 @@ def screen(chromium, live_server):
     yield page
     context.close()
     assert watched.found == []
+
+
+@pytest.fixture
+def demo(transactional_db):
+    """The maker of the demo book."""
+    return open_demo()
+
+
+@pytest.fixture
+def signed_in(chromium, live_server, client, demo):
+    """Return a function that opens a context with the maker's cookie in it."""
+    client.force_login(demo)
+    cookies = [
+        {"name": name, "value": cookie.value, "url": live_server.url}
+        for name, cookie in client.cookies.items()
+    ]
+    opened = []
+
+    def open_context(**look):
+        context = chromium.new_context(base_url=live_server.url, service_workers="block", **look)
+        context.set_default_timeout(8000)
+        context.add_cookies(cookies)
+        opened.append(context)
+        return context.new_page()
+
+    yield open_context
+    for context in opened:
+        context.close()
