@@ -79,7 +79,8 @@ def _grid(ticks: Sequence[int]) -> str:
         y = 8 + (PLOT_PX - 8) * (1 - tick / ticks[-1])
         parts.append(
             f'<line class="grid" x1="{LEFT:g}%" x2="100%" y1="{y:.1f}" y2="{y:.1f}"/>'
-            f'<text class="tick-figure" x="0" y="{y + 4:.1f}">{tick}</text>'
+            f'<text class="tick-figure" x="{LEFT - 1:g}%" y="{y + 4:.1f}" '
+            f'text-anchor="end">{tick}</text>'
         )
     return "".join(parts)
 

@@ -34,7 +34,7 @@ def market_calendar(request: Request) -> HttpResponse:
         "today": today,
         "before": first - dt.timedelta(days=1),
         "after": first + dt.timedelta(days=31),
-        "address": request.build_absolute_uri(address),
+        "feed_address": request.build_absolute_uri(address),
     }
     return render(request, "sales/market_calendar.html", context)
 

@@ -3,7 +3,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from sales.core.bandchart import BandPoint, band_chart
+from sales.core.bandchart import LEFT, PLOT_PX, BandPoint, band_chart
 
 POINTS = [BandPoint(f"{day} May", day, day + 2, day + 5) for day in range(1, 10)]
 
@@ -36,7 +36,17 @@ def test_the_picture_is_well_formed_has_a_name_and_escapes_words():
 def test_a_long_season_names_few_days():
     points = [BandPoint(str(day), 0, 1, 2) for day in range(40)]
 
-    assert band_chart(points, "x").count("text-anchor") <= 7
+    assert band_chart(points, "x").count(f'y="{PLOT_PX + 18}"') <= 7
+
+
+def test_figures_of_the_upright_axis_stand_one_under_the_other_at_the_right():
+    # "Right align values on the y-axis": UK Government Analysis Function, "Charts: a
+    # checklist" [seen].
+    root = ET.fromstring(band_chart([BandPoint("5", 90, 95, 99)], "x"))  # noqa: S314 - drawn here
+
+    figures = [node for node in root.iter() if node.get("x") == f"{LEFT - 1:g}%"]
+    assert len(figures) > 1
+    assert {node.get("text-anchor") for node in figures} == {"end"}
 
 
 @pytest.mark.parametrize("figures", [(2, 1, 3), (0, 4, 3), (-1, 0, 1)])
