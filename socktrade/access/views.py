@@ -12,6 +12,7 @@ from patterns.core.words import say
 from sales.errors import SalesError
 from sales.models import StallPass
 from socktrade.access import people
+from socktrade.access.browsers import name_browser
 from socktrade.access.entering import let_in
 from socktrade.access.forms import HelperForm, PassForm
 from socktrade.models import SignedIn
@@ -107,7 +108,10 @@ def _page(
         "stall": stall,
         "helpers": User.objects.filter(member__role="helper").order_by("username"),
         "passes": StallPass.objects.valid().select_related("day__market").order_by("-made_at"),
-        "browsers": SignedIn.objects.select_related("user").order_by("-since")[:50],
+        "browsers": [
+            (signed, name_browser(signed.browser))
+            for signed in SignedIn.objects.select_related("user").order_by("-since")[:50]
+        ],
         "here": request.session.session_key,
     }
     return render(request, "socktrade/people.html", context, status=status)

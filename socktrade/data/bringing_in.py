@@ -1,7 +1,5 @@
 """A whole book from an export, into an empty one: all of it, identical, or nothing."""
 
-import hashlib
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import chain, islice
 from pathlib import Path
@@ -66,10 +64,7 @@ def why_not_empty() -> str:
     """Return what stands in the way of an import, or nothing if the book is empty."""
     for model in book_models():
         if model not in OPENED and model._meta.base_manager.exists():
-            return say(
-                "This book is not empty: there are rows in its table {table}.",
-                table=name_of(model),
-            )
+            return say("This book is not empty: something was recorded in it already.")
     if User.objects.count() > 1:
         return say("This book is not empty: it has more than one person.")
     return ""
@@ -154,13 +149,3 @@ def _let_numbers_go_on() -> None:
 def state_of_book() -> dict[str, tuple[int, str]]:
     """Return rows and check sum of every table, to compare two books by."""
     return {name_of(model): digest_of(table_rows(model)) for model in book_models()}
-
-
-def short_sum(state: dict[str, tuple[int, str]]) -> str:
-    """Return one word for a whole book."""
-    return hashlib.sha256(repr(sorted(state.items())).encode()).hexdigest()[:12]
-
-
-def tables_with_rows(done: BroughtIn) -> Iterator[tuple[str, int]]:
-    """Yield the tables that something came into."""
-    return ((name, rows) for name, rows in done.rows.items() if rows)
