@@ -13,9 +13,5 @@ class MoveNotAllowedError(ProductionError):
     """A sock or a pair is not where the act needs it to be."""
 
 
-class NotEnoughYarnError(ProductionError):
-    """The lot cannot finish what is about to be started."""
-
-
 class CannotUndoError(ProductionError):
     """Something the act moved has moved on since."""

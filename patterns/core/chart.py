@@ -63,19 +63,6 @@ def default_height_mm(foot_length_mm: float, rows: Sequence[ChartRow] = CHART) -
     return _read(points, foot, step=0.5) * MM_PER_INCH
 
 
-def default_circumference_mm(foot_length_mm: float) -> float:
-    """Return a usual sock circumference for a foot, in quarter inches [mm].
-
-    It is the sock's, so a plan that takes it as the ball girth asks for no ease.
-
-    Raises:
-        ValueError: If the foot is not 60 to 400 mm.
-    """
-    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm") / MM_PER_INCH
-    points = _by_foot([(row.foot_in, row.circumference_in) for row in CHART])
-    return _read(points, foot, step=0.25) * MM_PER_INCH
-
-
 def _by_foot(pairs: list[tuple[float, float]]) -> list[tuple[float, float]]:
     # Where women's and men's rows share a foot length, half way between serves both.
     feet = sorted({foot for foot, _ in pairs})

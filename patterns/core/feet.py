@@ -160,16 +160,6 @@ def hosiery_size(sock_foot_mm: float) -> float:
     return math.floor(round(2 * sock / MM_PER_INCH, 9)) / 2
 
 
-def hosiery_size_for_foot(foot_length_mm: float) -> float:
-    """Return the hosiery number suggested for a foot [in, by halves], never rounded down.
-
-    Raises:
-        ValueError: If the foot is not 60 to 400 mm.
-    """
-    foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
-    return math.ceil(round(2 * foot / MM_PER_INCH, 6)) / 2
-
-
 def guess_ball_mm(foot_length_mm: float) -> BallGuess:
     """Guess the ball circumference of a foot whose girth was not measured [mm].
 

@@ -74,25 +74,6 @@ def fit_range(
     )
 
 
-def foot_rows_from_count(count: int, covers: str, needles: int, centre: int | None = None) -> int:
-    """Return the foot rows behind a row count of written directions.
-
-    Args:
-        count: Rows as written.
-        covers: What they cover: "foot", "foot_toe" or "heel_foot_toe".
-        needles: Needles in the cylinder.
-        centre: Needles left at the narrowest of heel and toe.
-
-    Raises:
-        ValueError: If `covers` is unknown or the count is less than heel and toe alone.
-    """
-    if covers not in COVERS:
-        msg = f"covers is {covers!r:.40}; allowed: {', '.join(COVERS)}"
-        raise ValueError(msg)
-    turned = COVERS.index(covers) * turn(needles, centre).rows
-    return require_whole("count", count, (turned, ROWS[1])) - turned
-
-
 def turn_factor(
     *,
     sock_foot_mm: float,

@@ -7,7 +7,6 @@ The drawings are the project's own. Other regions' symbols are registered tradem
 their marks for drying and cycles, so none is drawn for them.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -117,8 +116,3 @@ def _dots(count: int, y: float) -> str:
 
 def _dot(x: float, y: float) -> str:
     return f"M{x + 2:g} {y:g} a2 2 0 1 1 -4 0 a2 2 0 1 1 4 0 Z"
-
-
-def meanings(symbols: Iterable[Symbol]) -> str:
-    """Return what the drawings say, for who does not see them."""
-    return ", ".join(symbol.means for symbol in symbols)

@@ -5,7 +5,6 @@ learned profile is a Poisson regression with a rate per kind and a weight per ho
 in stock being the exposure; it is fitted by turns.
 """
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -103,51 +102,6 @@ def hours_in_stock(
     return tuple(
         size * max(0.0, min(end, right) - max(start, left)) for left, right in pairwise(edges)
     )
-
-
-def typed_afterwards(sale_minutes: Sequence[int], closes: int, burst: int = BURST) -> bool:
-    """Return whether the day's sale times look typed in after the market.
-
-    Several sales in one minute, or any after closing, are times of typing, not of selling;
-    read as sell-out times they would make every kind look slow.
-
-    Args:
-        sale_minutes: Times of all sales of the day, every kind [min after midnight].
-        closes: End of the market [min after midnight].
-        burst: Sales in one minute that nobody makes at a stall [sales], 2 or more.
-
-    Raises:
-        ValueError: If `burst` is below 2.
-    """
-    whole("burst", burst, 2)
-    if not sale_minutes:
-        return False
-    busiest = max(Counter(sale_minutes).values())
-    return max(sale_minutes) > closes or busiest >= burst
-
-
-def sold_out_share(
-    kind_minutes: Sequence[int],
-    day_minutes: Sequence[int],
-    opens: int,
-    closes: int,
-    weights: Sequence[float] = (),
-) -> float | None:
-    """Return `sold_out_at` of a kind that sold out, or None if its time is not to be trusted.
-
-    Args:
-        kind_minutes: Sale times of the kind [min after midnight].
-        day_minutes: Sale times of all kinds that day [min after midnight].
-        opens: Start of the market [min after midnight].
-        closes: End of the market [min after midnight], after `opens`.
-        weights: As in `share_of_day`.
-
-    Raises:
-        ValueError: If the day has no length or the weights are out of range.
-    """
-    if not kind_minutes or typed_afterwards(day_minutes, closes):
-        return None
-    return share_of_day(max(kind_minutes), opens, closes, weights)
 
 
 def fit_rows_and_columns(

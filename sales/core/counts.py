@@ -1,7 +1,5 @@
 """Small counts read honestly: intervals, ratios with their denominators, classes."""
 
-from collections.abc import Sequence
-from math import comb, inf
 from typing import Literal
 
 from sales.core.bounds import between, positive, whole, within
@@ -73,30 +71,6 @@ def faster_odds(shape_a: float, rate_a: float, shape_b: float, rate_b: float) ->
     return beta_cdf(shape_b, shape_a, rate_b / (rate_a + rate_b))
 
 
-def same_pace_p(count_a: int, exposure_a: float, count_b: int, exposure_b: float) -> float:
-    """Return the two-sided exact p-value of "A and B sell at the same pace".
-
-    Given the total, A's count is binomial with A's share of the exposure; outcomes no more
-    likely than the one seen are added up.
-
-    Args:
-        count_a: Events of A [pairs].
-        exposure_a: Exposure of A [market days], above 0.
-        count_b: Events of B [pairs].
-        exposure_b: Exposure of B [market days], above 0.
-
-    Raises:
-        ValueError: If an argument is out of range.
-    """
-    a, b = whole("count_a", count_a), whole("count_b", count_b)
-    p = positive("exposure_a", exposure_a)
-    p /= p + positive("exposure_b", exposure_b)
-    n = a + b
-    masses = [comb(n, k) * p**k * (1 - p) ** (n - k) for k in range(n + 1)]
-    seen = masses[a] * (1 + 1e-7)
-    return min(1.0, sum(mass for mass in masses if mass <= seen))
-
-
 def sell_through(
     sold: int, rest: int, of: Literal["available", "received"] = "available"
 ) -> float | None:
@@ -138,59 +112,3 @@ def weeks_of_supply(on_hand: int, weekly_demand: float) -> float | None:
     whole("on_hand", on_hand)
     within("weekly_demand", weekly_demand, 0)
     return on_hand / weekly_demand if weekly_demand else None
-
-
-def stock_turn(cost_of_goods: float, average_stock: float) -> float:
-    """Return cost of goods sold over average stock, both at cost [per period].
-
-    Args:
-        cost_of_goods: Cost of the pairs sold in the period [money], 0 or more.
-        average_stock: Average stock at cost [money], above 0.
-
-    Raises:
-        ValueError: If an argument is out of range.
-    """
-    return within("cost_of_goods", cost_of_goods, 0) / positive("average_stock", average_stock)
-
-
-def margin_on_stock(revenue: float, cost_of_goods: float, average_stock: float) -> float:
-    """Return gross margin per unit of money held in stock (GMROI) [per period].
-
-    Args:
-        revenue: Sales of the period without tax [money], 0 or more.
-        cost_of_goods: Cost of the pairs sold [money], 0 or more.
-        average_stock: Average stock at cost [money], above 0.
-
-    Raises:
-        ValueError: If an argument is out of range.
-    """
-    margin = within("revenue", revenue, 0) - within("cost_of_goods", cost_of_goods, 0)
-    return margin / positive("average_stock", average_stock)
-
-
-def abc_classes(values: Sequence[float], a_share: float = 0.8, b_share: float = 0.95) -> list[str]:
-    """Return "A", "B" or "C" for each value, by the share that larger ones already cover.
-
-    Counting before the item keeps a single dominating item in A. The thresholds are a
-    convention (common practice: 80, 15 and 5 %).
-
-    Args:
-        values: Worth of each kind [money or pairs], 0 or more.
-        a_share: Where A ends [unitless].
-        b_share: Where B ends [unitless], `a_share` or more.
-
-    Raises:
-        ValueError: If a value is negative or the shares are out of order.
-    """
-    for position, value in enumerate(values):
-        within(f"values[{position}]", value, 0)
-    within("a_share", a_share, 0, 1)
-    within("b_share", b_share, a_share, 1)
-    total = sum(values) or inf
-    classes = ["C"] * len(values)
-    before = 0.0
-    for i in sorted(range(len(values)), key=lambda i: (-values[i], i)):
-        share = before / total + 1e-12
-        classes[i] = "A" if share < a_share else "B" if share < b_share else "C"
-        before += values[i]
-    return classes

@@ -21,7 +21,6 @@ from sales.core.tails import (
     count_at_least,
     count_quantile,
     gamma_quantile,
-    gamma_tails,
     log_poisson_at_least,
 )
 
@@ -161,14 +160,6 @@ class Rate:
         tail = (1 - between("level", level)) / 2
         low, high = gamma_quantile(tail, self.a), gamma_quantile(1 - tail, self.a)
         return low / self.b, high / self.b
-
-    def chance_above(self, pairs_per_day: float) -> float:
-        """Return the probability that the rate exceeds `pairs_per_day`.
-
-        Raises:
-            ValueError: If `pairs_per_day` is negative.
-        """
-        return gamma_tails(self.a, within("pairs_per_day", pairs_per_day, 0) * self.b)[1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from patterns.core.words import Phrase, say, say_count
 from sales.core.demand import Prediction, Rate
 from sales.core.making import Line
-from sales.core.packing import PackLine
 
 
 def rate_reason(rate: Rate, level: float = 0.8) -> Phrase:
@@ -52,18 +51,6 @@ def prediction_reason(prediction: Prediction) -> Phrase:
         mean=prediction.mean,
         low=prediction.quantile(0.1),
         high=prediction.quantile(0.9),
-    )
-
-
-def pack_reason(line: PackLine) -> Phrase:
-    """Return why a kind is packed in this number, in words."""
-    if line.last_chance is None:
-        return say("Bring none: {following:.0%} for one more.", following=line.next_chance)
-    return say(
-        "Bring {count}: the last one sells with {last:.0%}, {following:.0%} for one more.",
-        count=line.count,
-        last=line.last_chance,
-        following=line.next_chance,
     )
 
 

@@ -4,15 +4,9 @@ import pytest
 from scipy import stats
 
 from sales.core.counts import (
-    abc_classes,
     faster_odds,
-    margin_on_stock,
     per_exposure,
     poisson_interval,
-    same_pace_p,
-    sell_through,
-    stock_turn,
-    weeks_of_supply,
 )
 
 # Exact intervals as printed to four places by scipy.stats.chi2.
@@ -85,26 +79,3 @@ def test_faster_odds_equals_scipy_betainc_and_the_binomial_sum():
     # scipy.special.betainc(6, 12, 5 / 10.2).
     assert faster_odds(12, 5.2, 6, 5) == pytest.approx(0.9164925889, abs=1e-10)
     assert faster_odds(12, 5.2, 6, 5) == pytest.approx(stats.binom.sf(5, 17, 5 / 10.2), abs=1e-12)
-
-
-def test_same_pace_p_equals_scipy_binomtest():
-    for a, b, time_a, time_b in [(6, 2, 1, 1), (14, 5, 3, 2.5), (0, 7, 4, 9), (0, 0, 1, 1)]:
-        expected = stats.binomtest(a, a + b, time_a / (time_a + time_b)).pvalue if a + b else 1.0
-
-        assert same_pace_p(a, time_a, b, time_b) == pytest.approx(expected, abs=1e-12)
-    assert same_pace_p(6, 1, 2, 1) == pytest.approx(0.2890625, abs=1e-12)
-
-
-def test_stock_ratios_equal_printed_examples():
-    # Investopedia, GMROI: revenue 100, cost of goods 35, average stock 20 (millions).
-    assert margin_on_stock(100, 35, 20) == pytest.approx(3.25)
-    # Definitions (common practice), figures worked by hand.
-    assert stock_turn(480, 300) == pytest.approx(1.6)
-    assert margin_on_stock(1200, 480, 300) == pytest.approx(2.4)
-    assert sell_through(14, 6) == pytest.approx(0.70)
-    assert weeks_of_supply(18, 4.5) == pytest.approx(4.0)
-
-
-def test_abc_classes_follow_the_usual_thresholds():
-    # 80 / 15 / 5 (common practice).
-    assert abc_classes([420, 330, 150, 60, 40]) == ["A", "A", "A", "B", "C"]

@@ -136,22 +136,20 @@ def test_matched_gamma_predicts_like_the_exact_posterior():
 
 
 @pytest.mark.parametrize(
-    ("shape", "prior_days", "counts", "factor", "expected", "above_1"),
+    ("shape", "prior_days", "counts", "factor", "expected"),
     [
         # Gelman et al., Bayesian Data Analysis, 3rd ed., sec. 2.6, asthma deaths (from memory).
-        (3, 5, [3], 2.0, (6, 7), 0.300708),
-        (3, 5, [3] * 10, 2.0, (33, 25), 0.928544),
+        (3, 5, [3], 2.0, (6, 7)),
+        (3, 5, [3] * 10, 2.0, (33, 25)),
         # Johnson, Ott & Dogucu, Bayes Rules!, ch. 5, fraud calls.
-        (10, 2, [6, 2, 2, 1], 1.0, (21, 6), None),
+        (10, 2, [6, 2, 2, 1], 1.0, (21, 6)),
     ],
 )
-def test_demand_rate_equals_textbook_updates(shape, prior_days, counts, factor, expected, above_1):
+def test_demand_rate_equals_textbook_updates(shape, prior_days, counts, factor, expected):
     rate = demand_rate(days_with(counts, factor), shape / prior_days, strength=shape)
 
     assert (rate.a, rate.b) == pytest.approx(expected)
     assert rate.mean == pytest.approx(expected[0] / expected[1])
-    if above_1 is not None:
-        assert rate.chance_above(1) == pytest.approx(above_1, abs=5e-7)
 
 
 def test_demand_rate_spread_equals_the_textbook_figure():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from patterns.core.fit import fit_range, foot_rows_from_count
+from patterns.core.fit import fit_range
 from patterns.core.gauge import (
     KC_WASHED,
     KS_WASHED,
@@ -137,17 +137,6 @@ def test_teachers_rule_for_heel_and_toe():
     # Women's 8 and 11 on the usual retail scale: 9.5 and 10.5 in.
     assert low_mm <= 9.5 * 25.4
     assert high_mm >= 10.49 * 25.4
-
-
-def test_an_84_needle_pattern_reads_as_foot_rows_only():
-    # A man's 84-needle pattern seen with "about 40" foot rows: only read as rows between
-    # heel and toe does it make a man's sock.
-    rows = foot_rows_from_count(40, "foot", 84)
-
-    fits = fit_range(needles=84, foot_rows=rows, gauge=Gauge.per_inch(9, 10))
-    assert fits.foot_mm == pytest.approx((243.8, 270.9), abs=0.06)
-    with pytest.raises(ValueError, match="count is 40"):
-        foot_rows_from_count(40, "foot_toe", 84)
 
 
 def test_womens_pair_weighs_what_the_scale_said():

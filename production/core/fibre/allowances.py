@@ -6,12 +6,10 @@ annex, which agree with the older 96/74/EC table.
 """
 
 from collections.abc import Mapping
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from production.core.fibre.names import canonical_fibre, fibre
-from production.core.fibre.part import exact
+from production.core.fibre.names import fibre
 
 _HAIR: Final = 17.0
 
@@ -49,30 +47,3 @@ def allowance(name: str) -> float:
     """
     found = fibre(name)
     return _HAIR if found.kind != "other" else ALLOWANCES[found.name]
-
-
-def conventional_percents(dry_g: Mapping[str, float]) -> dict[str, float]:
-    """Return the percents a label speaks of, from dry masses.
-
-    Args:
-        dry_g: Fibre name to dry mass [g].
-
-    Returns:
-        Our fibre name to percent: dry mass x (1 + allowance/100) over the sum of the same.
-
-    Raises:
-        ValueError: If a fibre is not known or no mass is above 0.
-    """
-    masses: dict[str, Fraction] = {}
-    for name, grams in dry_g.items():
-        if not 0 <= grams < float("inf"):
-            msg = f"dry_g gives {name!r} as {grams} g; it must be 0 g or more."
-            raise ValueError(msg)
-        ours = canonical_fibre(name)
-        moist = exact(grams) * (1 + exact(allowance(ours)) / 100)
-        masses[ours] = masses.get(ours, Fraction(0)) + moist
-    total = sum(masses.values(), Fraction(0))
-    if not total:
-        msg = f"dry_g is {dict(dry_g)!r}; at least one mass must be above 0 g."
-        raise ValueError(msg)
-    return {name: float(100 * mass / total) for name, mass in masses.items()}

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.core.chart import CHART, default_circumference_mm, default_height_mm
+from patterns.core.chart import CHART, default_height_mm
 
 
 @pytest.mark.parametrize(
@@ -14,19 +14,6 @@ def test_default_height_follows_the_chart(foot_in, height_in):
     assert default_height_mm(foot_in * 25.4) == pytest.approx(height_in * 25.4)
 
 
-@pytest.mark.parametrize(
-    ("foot_in", "around_in"), [(3, 4.5), (4, 4.5), (6, 6), (9, 7), (10, 8), (11, 9), (13, 10)]
-)
-def test_default_circumference_follows_the_chart(foot_in, around_in):
-    assert default_circumference_mm(foot_in * 25.4) == pytest.approx(around_in * 25.4)
-
-
-@given(st.floats(60, 399), st.floats(0, 1))
-def test_a_longer_foot_never_gets_a_smaller_sock(foot_mm, more_mm):
-    assert default_height_mm(foot_mm + more_mm) >= default_height_mm(foot_mm)
-    assert default_circumference_mm(foot_mm + more_mm) >= default_circumference_mm(foot_mm)
-
-
 def test_each_group_of_the_chart_grows():
     for group in ("child", "women", "men"):
         rows = [row for row in CHART if row.group == group]
@@ -36,8 +23,11 @@ def test_each_group_of_the_chart_grows():
         )
 
 
+@given(st.floats(60, 399), st.floats(0, 1))
+def test_a_longer_foot_never_gets_a_lower_sock(foot_mm, more_mm):
+    assert default_height_mm(foot_mm + more_mm) >= default_height_mm(foot_mm)
+
+
 def test_chart_refuses_feet_nobody_has():
     with pytest.raises(ValueError, match="foot_length_mm is 500"):
         default_height_mm(500)
-    with pytest.raises(ValueError, match="foot_length_mm is 5"):
-        default_circumference_mm(5)

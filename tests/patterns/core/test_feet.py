@@ -8,7 +8,6 @@ from patterns.core.feet import (
     foot_length_mm,
     guess_ball_mm,
     hosiery_size,
-    hosiery_size_for_foot,
     shoe_size,
     size_range_text,
     size_text,
@@ -91,13 +90,6 @@ def test_bad_input_is_named_with_what_is_allowed(call, message):
 )
 def test_hosiery_size_is_never_rounded_up(sock_in, size):
     assert hosiery_size(sock_in * 25.4) == size
-
-
-@pytest.mark.parametrize(
-    ("foot_in", "size"), [(9.667, 10), (10.667, 11), (12.667, 13), (3.556, 4), (9.5, 9.5)]
-)
-def test_hosiery_size_for_a_foot_is_never_too_short(foot_in, size):
-    assert hosiery_size_for_foot(foot_in * 25.4) == size
 
 
 @given(st.floats(60, 400))

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.core.feet import shoe_size
-from patterns.core.fit import fit_range, foot_rows_from_count, turn_factor
+from patterns.core.fit import fit_range, turn_factor
 from patterns.core.gauge import Gauge
 
 SOCK_GAUGE = Gauge.per_inch(8, 11)
@@ -59,20 +59,6 @@ def test_fit_range_names_what_is_wrong(changes, message):
 
     with pytest.raises(ValueError, match=message):
         fit_range(**known | changes)
-
-
-@pytest.mark.parametrize(
-    ("covers", "count"), [("foot", 40), ("foot_toe", 40 + 56), ("heel_foot_toe", 40 + 112)]
-)
-def test_foot_rows_are_found_in_any_written_count(covers, count):
-    assert foot_rows_from_count(count, covers, 84) == 40
-
-
-def test_foot_rows_refuse_a_count_shorter_than_its_turns():
-    with pytest.raises(ValueError, match="count is 40; allowed: a whole number, 56 to"):
-        foot_rows_from_count(40, "foot_toe", 84)
-    with pytest.raises(ValueError, match="covers is 'leg'; allowed: foot, foot_toe"):
-        foot_rows_from_count(40, "leg", 84)
 
 
 @given(st.floats(0.3, 1.3), st.integers(4, 120))

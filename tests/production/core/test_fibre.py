@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from production.core.fibre import NAMES, Part, fibre, fibre_label
-from production.core.fibre.allowances import allowance, conventional_percents
 from production.core.fibre.shares import Entry, whole_percents
 
 SETTINGS = settings(derandomize=True, database=None, deadline=None, max_examples=150)
@@ -308,17 +307,3 @@ def test_one_bare_word_is_one_choice():
         "96% Cotton",
         "4% Nylon",
     )
-
-
-def test_dry_masses_take_their_allowances():  # EU 1007/2011 Annex IX: wool 17, nylon staple 6.25
-    found = conventional_percents({"wool": 75, "polyamide": 25})
-
-    assert found["wool"] == pytest.approx(100 * 75 * 1.17 / (75 * 1.17 + 25 * 1.0625))
-    assert sum(found.values()) == pytest.approx(100)
-    assert [allowance(name) for name in NAMES if allowance(name) <= 0] == []
-
-
-@pytest.mark.parametrize("dry", [{}, {"wool": 0}, {"wool": -1}, {"wool": float("nan")}])
-def test_dry_masses_must_weigh_something(dry):
-    with pytest.raises(ValueError, match="dry_g"):
-        conventional_percents(dry)

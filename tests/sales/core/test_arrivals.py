@@ -3,8 +3,6 @@ import pytest
 from sales.core.arrivals import (
     fit_rows_and_columns,
     share_of_day,
-    sold_out_share,
-    typed_afterwards,
 )
 
 OPENS, CLOSES = 8 * 60, 14 * 60
@@ -26,30 +24,6 @@ def test_share_of_day_follows_learned_weights():
     assert share_of_day(660, OPENS, CLOSES, weights) == pytest.approx(2 / 3)
     assert share_of_day(570, OPENS, CLOSES, weights) == pytest.approx(1 / 3)
     assert share_of_day(840, OPENS, CLOSES, weights) == 1
-
-
-def test_sold_out_share_is_that_of_the_last_sale():
-    assert sold_out_share([495, 660], SPREAD_OUT, OPENS, CLOSES) == pytest.approx(0.5)
-
-
-def test_sold_out_share_is_unknown_when_sales_were_typed_in_one_minute():
-    times = [830, 830, 830, 830, 831]
-
-    assert typed_afterwards(times, CLOSES)
-    assert sold_out_share([830, 830], times, OPENS, CLOSES) is None
-
-
-def test_sold_out_share_is_unknown_when_a_sale_was_typed_after_closing():
-    assert sold_out_share([660], [*SPREAD_OUT, 841], OPENS, CLOSES) is None
-
-
-def test_sold_out_share_is_unknown_without_times():
-    assert sold_out_share([], SPREAD_OUT, OPENS, CLOSES) is None
-
-
-def test_three_pairs_to_one_customer_are_not_typed_afterwards():
-    assert not typed_afterwards([500, 500, 500, 620], CLOSES)
-    assert not typed_afterwards([], CLOSES)
 
 
 def test_fit_meets_its_own_balance():
@@ -94,7 +68,6 @@ def test_fit_finds_a_busy_morning():
         (lambda: share_of_day(500, 480, 480), r"closes=480 must be after opens=480"),
         (lambda: share_of_day(500, 480, 840, [0, 0]), r"sum of weights=0.0 must be a number above"),
         (lambda: share_of_day(500, 480, 840, [-1, 2]), r"weights=-1 must be a number, 0 or more"),
-        (lambda: typed_afterwards([], 840, 1), r"burst=1 must be a whole number, 2 or more"),
         (lambda: fit_rows_and_columns([], [], 1), r"events has rows of \[\] columns"),
         (lambda: fit_rows_and_columns([[1], [1, 2]], [[1], [1]], 1), r"it must have equal rows"),
         (lambda: fit_rows_and_columns([[1]], [[1], [1]], 1), r"exposure must have 1 rows of 1"),

@@ -1,14 +1,10 @@
 import pytest
 
 from sales.core.counts import (
-    abc_classes,
     faster_odds,
-    margin_on_stock,
     per_exposure,
     poisson_interval,
-    same_pace_p,
     sell_through,
-    stock_turn,
     weeks_of_supply,
 )
 
@@ -43,10 +39,6 @@ def test_faster_odds_of_both_ways_add_up():
     assert faster_odds(9, 4, 5.5, 3) + faster_odds(5.5, 3, 9, 4) == pytest.approx(1)
 
 
-def test_six_against_two_cannot_be_told_apart():
-    assert same_pace_p(6, 1, 2, 1) == pytest.approx(0.2890625)
-
-
 def test_sell_through_names_its_denominator():
     assert sell_through(14, 6) == pytest.approx(0.7)
     assert sell_through(14, 20, of="received") == pytest.approx(0.7)
@@ -63,23 +55,6 @@ def test_weeks_of_supply_without_demand_is_not_a_number():
     assert weeks_of_supply(18, 4.5) == 4
 
 
-def test_abc_keeps_a_single_dominating_kind_in_a():
-    assert abc_classes([900, 60, 40]) == ["A", "B", "C"]
-
-
-def test_abc_classes_keep_the_order_given():
-    assert abc_classes([40, 420, 60, 330, 150]) == ["C", "A", "B", "A", "A"]
-
-
-def test_abc_classes_at_a_threshold_belong_to_the_next_class():
-    assert abc_classes([80, 15, 5]) == ["A", "B", "C"]
-
-
-def test_abc_classes_of_nothing():
-    assert abc_classes([]) == []
-    assert abc_classes([0, 0]) == ["A", "A"]
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
@@ -90,14 +65,9 @@ def test_abc_classes_of_nothing():
         (lambda: per_exposure(2, 0), r"exposure=0 must be a number above 0"),
         (lambda: faster_odds(0, 1, 1, 1), r"shape_a=0 must be a number above 0"),
         (lambda: faster_odds(1, 1, 1, -1), r"rate_b=-1 must be a number above 0"),
-        (lambda: same_pace_p(1, 0, 1, 1), r"exposure_a=0 must be a number above 0"),
         (lambda: sell_through(-1, 1), r"sold=-1 must be a whole number, 0 or more"),
         (lambda: sell_through(1, 1, of="made"), r"of='made' must be 'available' or 'received'"),
         (lambda: weeks_of_supply(1, -1), r"weekly_demand=-1 must be a number, 0 or more"),
-        (lambda: stock_turn(1, 0), r"average_stock=0 must be a number above 0"),
-        (lambda: margin_on_stock(1, -1, 1), r"cost_of_goods=-1 must be a number, 0 or more"),
-        (lambda: abc_classes([1, -1]), r"values\[1\]=-1 must be a number, 0 or more"),
-        (lambda: abc_classes([1], 0.9, 0.8), r"b_share=0.8 must be a number, from 0.9 to 1"),
     ],
 )
 def test_counts_name_what_is_out_of_range(call, message):

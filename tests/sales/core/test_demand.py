@@ -380,7 +380,6 @@ def test_demand_rate_names_what_is_out_of_range(options, message):
         (lambda: predict(Rate(2, 1), [1], -0.1), r"day_noise=-0.1 must be a number, 0 or more"),
         (lambda: Rate(0, 1), r"a=0 must be a number above 0"),
         (lambda: Rate(2, 1).interval(1), r"level=1 must be above 0 and below 1"),
-        (lambda: Rate(2, 1).chance_above(-1), r"pairs_per_day=-1 must be a number, 0 or more"),
         (lambda: Prediction(-1, 2), r"mean=-1 must be a number, 0 or more"),
         (lambda: Prediction(1, 0), r"shape=0 must be above 0"),
         (lambda: Prediction(1, 2).quantile(1), r"q=1 must be a share, from 0 up to but not 1"),

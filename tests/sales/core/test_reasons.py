@@ -1,7 +1,6 @@
 from sales.core.demand import DayRecord, Prediction, demand_rate
 from sales.core.making import Kind, make
-from sales.core.packing import pack, pack_lines
-from sales.core.reasons import make_reason, pack_reason, prediction_reason, rate_reason
+from sales.core.reasons import make_reason, prediction_reason, rate_reason
 
 LAW = Prediction(2, 4)
 
@@ -28,15 +27,6 @@ def test_rate_reason_names_sold_out_days_without_a_time():
 
 def test_prediction_reason_gives_a_range():
     assert prediction_reason(LAW) == "2.0 wanted, 8 times in 10 from 0 to 4."
-
-
-def test_pack_reason_tells_the_last_and_the_next():
-    counts = pack([LAW, Prediction(0.01, 4)], 18, 1, places=2)
-
-    reasons = [pack_reason(line) for line in pack_lines([LAW, Prediction(0.01, 4)], 18, 1, counts)]
-
-    assert reasons[0] == "Bring 2: the last one sells with 54%, 32% for one more."
-    assert reasons[1] == "Bring none: 1% for one more."
 
 
 def test_make_reason_tells_what_to_finish_and_what_to_make():
