@@ -10,6 +10,8 @@ _TITLES = {
     "heel": say("heel"),
     "foot": say("foot"),
     "toe": say("toe"),
+    "heel and toe": say("heel and toe"),
+    "toe and heel": say("toe and heel"),
     "good rounds": say("good rounds"),
 }
 

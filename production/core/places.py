@@ -131,17 +131,6 @@ PAIR_PLACE_NAMES = {
     PairPlace.GONE: say("gone"),
     PairPlace.SPLIT: say("split into socks again"),
 }
-_PARTS = {
-    "hem": say("hem"),
-    "cuff": say("cuff"),
-    "leg": say("leg"),
-    "heel": say("heel"),
-    "foot": say("foot"),
-    "toe": say("toe"),
-    "heel and toe": say("heel and toe"),
-    "toe and heel": say("toe and heel"),
-}
-
 IN_WORK: tuple[SockPlace, ...] = (*(step.start for step in STEPS), SockPlace.TO_MATE)
 
 # Forward over steps that a workshop leaves out, never to an earlier basket.
@@ -170,11 +159,6 @@ _PAIR_MOVES: dict[PairPlace | None, frozenset[PairPlace]] = {
     PairPlace.GONE: frozenset({PairPlace.SHELF, PairPlace.SOLD}),
     PairPlace.SPLIT: frozenset(),
 }
-
-
-def part_name(part: str) -> str:
-    """Return a part of a sock in words; one that the book does not know as it is written."""
-    return _PARTS.get(part, part)
 
 
 def sock_may_move(start: SockPlace | None, end: SockPlace) -> bool:

@@ -7,9 +7,10 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from patterns.core.sections import section_title
 from patterns.core.words import say
 from patterns.models import PatternVersion
-from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace, part_name
+from production.core.places import IN_WORK, SOCK_PLACE_NAMES, SockPlace
 from production.models.acts import SOCK_PLACES, Act
 from production.models.yarn import DyeLot
 
@@ -112,7 +113,7 @@ class RunYarn(models.Model):
     @property
     def place_name(self) -> str:
         """Where in the sock, in words; without a place what the yarn does."""
-        return part_name(self.place) if self.place else self.get_role_display()
+        return section_title(self.place) if self.place else self.get_role_display()
 
 
 class SockQuerySet(models.QuerySet["Sock"]):

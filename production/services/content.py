@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from patterns.core.sections import section_title
 from patterns.core.words import say, say_list
 from production.core.fibre import Drift, Label, Part, drift, label_by_choice
-from production.core.places import part_name
 from production.core.tagwords import ASK
 from production.models import Act, DyeLot, RunYarn, Sock, TagText
 from production.services.label_choices import MadeChoices, choices_for_parts
@@ -141,7 +141,7 @@ def _sections(use: RunYarn) -> str:
     known: list[dict[str, Any]] = [one for one in use.run.version.sections if "grams" in one]
     return say_list(
         [
-            say("{part} {grams:.1f} g", part=part_name(one["name"]), grams=float(one["grams"]))
+            say("{part} {grams:.1f} g", part=section_title(one["name"]), grams=float(one["grams"]))
             for one in known
         ]
     )

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 from django.db.models import Max, Q
 
+from patterns.core.sections import section_title
 from patterns.core.words import say, say_list
 from production.core.places import (
     PAIR_PLACE_NAMES,
     SOCK_PLACE_NAMES,
     PairPlace,
     SockPlace,
-    part_name,
 )
 from production.models import (
     Act,
@@ -200,6 +200,6 @@ def _feet(marks: Sequence[SockMark], act: Act, names: dict[int, str]) -> Iterabl
     for mark in marks:
         if mark.act_id == act.pk and mark.field in MEASURES:
             mark.name = names[mark.sock_id]  # type: ignore[attr-defined]
-            mark.what = part_name(mark.field.removesuffix("_mm"))  # type: ignore[attr-defined]
+            mark.what = section_title(mark.field.removesuffix("_mm"))  # type: ignore[attr-defined]
             mark.length_mm = int(mark.became) if mark.became else None  # type: ignore[attr-defined]
             yield mark

@@ -9,10 +9,10 @@ from itertools import islice
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
+from patterns.core.sections import section_title
 from patterns.core.words import say, say_list
 from patterns.models import PatternVersion
 from production.core.grams import Lesson
-from production.core.places import part_name
 from production.core.reach import MARGIN, pairs_within
 from production.models import (
     Act,
@@ -285,7 +285,7 @@ def _said(row: RunYarn) -> str:
     if row.role != YarnRole.BASE or row.grams < row.run.version.grams:
         return text
     parts = [
-        say("{part} {grams:.1f}", part=part_name(part["name"]), grams=float(part["grams"]))
+        say("{part} {grams:.1f}", part=section_title(part["name"]), grams=float(part["grams"]))
         for part in row.run.version.sections
         if "grams" in part
     ]
