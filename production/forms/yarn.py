@@ -9,6 +9,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from patterns.core.refusal import RefusedError
 from patterns.core.words import say
 from patterns.core.yarncount import tex_of
 from production.core.fibre import scaled_to_100
@@ -189,10 +190,8 @@ class YarnFacts(ActForm):
         text: str = self.cleaned_data["count_text"]
         try:
             self.tex = tex_of(text)
-        except ValueError as problem:
-            said = str(problem).removeprefix("text ").removeprefix("is ")
-            msg = say("You wrote {said}.", said=said)
-            raise forms.ValidationError(msg) from problem
+        except RefusedError as problem:
+            raise forms.ValidationError(problem.about(text).reason) from problem
         return text
 
     def clean(self) -> dict[str, Any]:
