@@ -63,6 +63,21 @@ class NumberField(forms.CharField):
             raise forms.ValidationError(msg) from problem
 
 
+class EaseField(NumberField):
+    """How much smaller around than the foot or leg a sock is knitted [%]."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            least=0,
+            most=25,
+            required=False,
+            initial="10",
+            what=_("a percentage"),
+            such="10",
+            **kwargs,
+        )
+
+
 class YarnCountField(forms.CharField):
     """A yarn count in any usual notation; cleans to tex."""
 

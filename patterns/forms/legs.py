@@ -11,7 +11,7 @@ from patterns.core.legbands import GIRTH_MM
 from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
-from patterns.forms.figures import NumberField
+from patterns.forms.figures import EaseField
 from patterns.services.gauges import YarnLine
 
 
@@ -42,15 +42,8 @@ class KneeSockForm(AskForm):
         most=GIRTH_MM[1],
         help_text=_("Never guessed: measure it, or the band is left as wide as the calf."),
     )
-    ease = NumberField(
-        label=_("Ease, smaller around than the leg [%]"),
-        required=False,
-        least=0,
-        most=25,
-        initial="10",
-        what=_("a percentage"),
-        such="10",
-        help_text=_("Empty means 10."),
+    ease = EaseField(
+        label=_("Ease, smaller around than the leg [%]"), help_text=_("Empty means 10.")
     )
 
     def __init__(self, *args: Any, lines: Sequence[YarnLine], **kwargs: Any) -> None:

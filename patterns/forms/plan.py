@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
-from patterns.forms.figures import NumberField, YarnCountField
+from patterns.forms.figures import EaseField, NumberField, YarnCountField
 from patterns.forms.foot import EITHER_FIELD, FootForm
 from patterns.models import Cylinder, Design, SizeGroup, SizeRow, Swatch, TopKind
 from socktrade.forms import ActForm
@@ -60,14 +60,8 @@ class SockForm(AskForm):
         label=_("Yarn count"),
         help_text=_("As on the band: 100 g / 400 m, 437 yd/100 g, Nm 16/4, 2250 den, 250 tex."),
     )
-    ease = NumberField(
+    ease = EaseField(
         label=_("Ease, smaller around than the foot [%]"),
-        required=False,
-        least=0,
-        most=25,
-        initial="10",
-        what=_("a percentage"),
-        such="10",
         help_text=_("Usually 5 to 15; empty means 10."),
     )
     top = forms.ChoiceField(

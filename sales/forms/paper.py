@@ -4,10 +4,10 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
-from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
+from sales.forms.shelf import figure_field
 from sales.models import Payment
 from sales.services.daysheet import Tile
 from sales.services.paper import WAYS, SheetRow, SheetTotals
@@ -41,7 +41,9 @@ class SheetForm(ActForm):
         self.tiles = tiles
         for tile in tiles:
             for stroke, name in STROKES.items():
-                self.fields[f"{stroke}-{tile.key}"] = _strokes(f"{name}: {tile.name}")
+                self.fields[f"{stroke}-{tile.key}"] = figure_field(
+                    f"{name}: {tile.name}", most=MOST_IN_ROW, signs=5
+                )
 
     def rows(self) -> Iterator[tuple[Tile, list[forms.BoundField]]]:
         """Yield each kind with its fields."""
@@ -83,19 +85,3 @@ class StubsForm(ActForm):
     def stubs(self) -> dict[Payment, str]:
         """The numbers by how they were paid."""
         return {way: self.cleaned_data[way.value] for way in WAYS}
-
-
-def _strokes(label: str) -> forms.IntegerField:
-    wanted = format_lazy(
-        _("Give a whole number from 0 to {most}, or leave it empty."), most=MOST_IN_ROW
-    )
-    return forms.IntegerField(
-        label=label,
-        required=False,
-        min_value=0,
-        max_value=MOST_IN_ROW,
-        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wanted),
-        widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "autocomplete": "off", "class": "figure", "maxlength": 5}
-        ),
-    )

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
 from patterns.models import Design
-from sales.forms.sells import DayField
+from sales.forms.sells import DayField, DayRange
 from sales.services.season import DAYS_AHEAD
 from socktrade.forms import ActForm, FigureField, MoneyField, RateField
 from socktrade.models import Workshop
@@ -113,21 +113,8 @@ class TargetForm(forms.Form):
         self.fields["profit"].currency = currency
 
 
-class SheetForm(forms.Form):
-    """The days of a sheet."""
+class SheetForm(DayRange):
+    """The days of a sheet; it has both ends."""
 
     since = DayField(label=_("From"))
     until = DayField(label=_("To, and the stock count as of"))
-
-    def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("since", "until"):
-            self.fields[name].latest = today + dt.timedelta(days=DAYS_AHEAD)
-
-    def clean(self) -> dict[str, Any]:
-        """Refuse a range that ends before it starts."""
-        cleaned = super().clean() or {}
-        since, until = cleaned.get("since"), cleaned.get("until")
-        if since and until and since > until:
-            self.add_error("until", say("This lies before the start of the range."))
-        return cleaned

@@ -31,17 +31,11 @@ class DayField(forms.DateField):
         return date
 
 
-class SellsForm(forms.Form):
-    """Which market days to read. Empty fields leave the range open."""
+class DayRange(forms.Form):
+    """From which day to which; an end left empty is open."""
 
     since = DayField(label=_("From"), required=False)
     until = DayField(label=_("To"), required=False)
-    market = forms.ModelChoiceField(
-        label=_("Market"),
-        queryset=Market.objects.order_by("name"),
-        required=False,
-        empty_label=_("all markets"),
-    )
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -55,3 +49,14 @@ class SellsForm(forms.Form):
         if since and until and since > until:
             self.add_error("until", say("This lies before the start of the range."))
         return cleaned
+
+
+class SellsForm(DayRange):
+    """Which market days to read. Empty fields leave the range open."""
+
+    market = forms.ModelChoiceField(
+        label=_("Market"),
+        queryset=Market.objects.order_by("name"),
+        required=False,
+        empty_label=_("all markets"),
+    )

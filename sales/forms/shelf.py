@@ -16,19 +16,22 @@ from sales.services.till import find_pair
 from socktrade.forms import ActForm
 
 
-def figure_field(label: str) -> forms.IntegerField:
+def figure_field(label: str, *, most: int = MOST_COUNTED, signs: int = 9) -> forms.IntegerField:
     """Return a field for a counted figure; empty means "not counted"."""
-    wanted = format_lazy(
-        _("Give a whole number from 0 to {most}, or leave it empty."), most=MOST_COUNTED
-    )
+    wanted = format_lazy(_("Give a whole number from 0 to {most}, or leave it empty."), most=most)
     return forms.IntegerField(
         label=label,
         required=False,
         min_value=0,
-        max_value=MOST_COUNTED,
+        max_value=most,
         error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wanted),
         widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "autocomplete": "off", "class": "figure", "maxlength": 9}
+            attrs={
+                "inputmode": "numeric",
+                "autocomplete": "off",
+                "class": "figure",
+                "maxlength": signs,
+            }
         ),
     )
 
