@@ -7,7 +7,9 @@ from typing import Any
 import factory
 from django.contrib.auth.models import User
 
+from production.core.places import STEPS
 from production.models import DyeLot, String, Yarn
+from production.services import baskets
 from production.services.acts import Who
 from production.services.strings import Run, log_string
 from production.services.yarn import receive_yarn
@@ -73,3 +75,24 @@ def logged_string(
         **of_run,
     )
     return log_string(runs=[run], who=who(by, at))
+
+
+def brought_to(key: str, *, count: int = 2, **of_string: Any) -> String:
+    """Return a string whose socks wait in the basket of step `key`."""
+    string = logged_string(count=count, **of_string)
+    ids = list(string.socks.values_list("pk", flat=True))
+    for step in STEPS:
+        if step.key == key:
+            break
+        baskets.do_step(step=step.key, sock_ids=ids, who=who())
+    return string
+
+
+def ids_of(string: String) -> list[int]:
+    """Return the keys of its socks, in their order."""
+    return list(string.socks.order_by("position").values_list("pk", flat=True))
+
+
+def places(string: String) -> list[str]:
+    """Return where its socks are, in their order."""
+    return list(string.socks.order_by("position").values_list("place", flat=True))

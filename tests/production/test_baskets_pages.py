@@ -8,7 +8,15 @@ from production.models import Act, Quality
 from production.services import basket_queries, baskets, paces
 from production.services.acts import undo_act
 from tests.factories.patterns import PatternVersionFactory
-from tests.factories.production import AT, logged_string, stocked_lot, who
+from tests.factories.production import (
+    AT,
+    brought_to,
+    ids_of,
+    logged_string,
+    places,
+    stocked_lot,
+    who,
+)
 from tests.factories.socktrade import UserFactory
 
 pytestmark = pytest.mark.django_db
@@ -18,25 +26,6 @@ LIST = "production:basket_list"
 
 def address(key):
     return reverse("production:basket_detail", args=[key])
-
-
-def brought_to(key, *, count=2, **of_string):
-    """A string whose socks wait in the basket of step `key`."""
-    string = logged_string(count=count, **of_string)
-    ids = list(string.socks.values_list("pk", flat=True))
-    for step in STEPS:
-        if step.key == key:
-            break
-        baskets.do_step(step=step.key, sock_ids=ids, who=who())
-    return string
-
-
-def ids_of(string):
-    return list(string.socks.order_by("position").values_list("pk", flat=True))
-
-
-def places(string):
-    return list(string.socks.order_by("position").values_list("place", flat=True))
 
 
 # the page of all baskets

@@ -1,35 +1,16 @@
 import pytest
 from django.urls import reverse
 
-from production.core.places import STEPS, SockPlace
+from production.core.places import SockPlace
 from production.models import Act, Sock
 from production.services import baskets, loads
-from tests.factories.production import logged_string, stocked_lot, who
+from tests.factories.production import brought_to, ids_of, places, stocked_lot, who
 
 pytestmark = pytest.mark.django_db
 
 
 def address(key):
     return reverse("production:basket_detail", args=[key])
-
-
-def brought_to(key, *, count=2, **of_string):
-    """A string whose socks wait in the basket of step `key`."""
-    string = logged_string(count=count, **of_string)
-    ids = list(string.socks.values_list("pk", flat=True))
-    for step in STEPS:
-        if step.key == key:
-            break
-        baskets.do_step(step=step.key, sock_ids=ids, who=who())
-    return string
-
-
-def ids_of(string):
-    return list(string.socks.order_by("position").values_list("pk", flat=True))
-
-
-def places(string):
-    return list(string.socks.order_by("position").values_list("place", flat=True))
 
 
 # blocking

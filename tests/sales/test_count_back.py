@@ -6,7 +6,6 @@ from django.urls import reverse
 
 from production.core.places import PairPlace
 from production.models import Pair
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import CountCure, CountLine, Payment
 from sales.services import cures, days, daysheet, purse, till
@@ -14,11 +13,6 @@ from tests.factories.sales import open_stall
 from tests.sales.papers import pages_of, text_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def closed_short(who, *, pairs=4, counted=1):

@@ -18,11 +18,6 @@ from tests.factories.shelf import pairs_on_shelf
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
 def closed_over(who, *, sold=1, over=1):
     """Close a day of four pairs, some of them sold by the book, with some counted too many."""
     day = open_stall(who.by, pairs=4)

@@ -7,7 +7,6 @@ import pytest
 from production.core.places import PairPlace
 from production.errors import CannotUndoError, MoveNotAllowedError
 from production.models import Act, Pair
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import CashCount, CountLine, DayState, MarketDay, Order, OrderState
 from sales.services import days, till
@@ -15,11 +14,6 @@ from tests.factories.sales import MarketDayFactory, MarketFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def test_plan_day_takes_hours_fee_and_factor_of_the_market(at):

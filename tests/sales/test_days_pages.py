@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from production.models import Pair
-from production.services.acts import Who
 from sales.models import DayState, Market, MarketDay, SortOut
 from sales.services import days, till
 from tests.factories.sales import MarketDayFactory, MarketFactory, open_stall
@@ -24,11 +23,6 @@ MARKET = {
     "factor": "1",
     "places_on_table": "40",
 }
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def html(response):

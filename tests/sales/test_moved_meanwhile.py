@@ -8,32 +8,15 @@ from django.urls import reverse
 
 from production.core.places import PairPlace
 from production.errors import MoveNotAllowedError
-from production.models import Act, Pair
-from production.services.acts import Who
+from production.models import Act
 from production.services.books import disagreements
 from sales.models import Payment, Sale
 from sales.services import days, till
 from sales.services.books import disagreements as sold_otherwise
 from sales.services.daysheet import tiles_of
-from tests.factories.sales import open_stall
 from tests.factories.shelf import pairs_on_shelf, sell_pair
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
-@pytest.fixture
-def day(maker):
-    return open_stall(maker, pairs=3)
-
-
-@pytest.fixture
-def box(day):
-    return list(Pair.objects.in_stall_box().order_by("number"))
 
 
 @pytest.mark.parametrize("act", [days.pack_pairs, days.unpack_pairs])

@@ -35,11 +35,6 @@ from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, version_of
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
 def order_of(who, *, day=None, deposit=1000, paid_by=Payment.CASH, **wish):
     figures = {"wish": "8½, kelp", "customer": "Wren Alder", "price_minor": 3200} | wish
     return orders.take_order(

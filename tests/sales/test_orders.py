@@ -15,11 +15,6 @@ from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, sell_pair,
 from tests.factories.socktrade import UserFactory
 
 
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
 def order_of(customer="Wren Alder", *, days_ahead=7, taken=None, **wish):
     today = taken or timezone.localdate()
     figures = {"wish": "8½, kelp", "price_minor": 3200, "deposit_minor": 1000} | wish

@@ -6,7 +6,6 @@ import pytest
 from django.urls import reverse
 
 from production.models import Pair
-from production.services.acts import Who
 from sales.core.demand import predict
 from sales.errors import SalesError
 from sales.models import Order, OrderState
@@ -16,11 +15,6 @@ from tests.factories.shelf import pairs_on_shelf, pattern_of
 from tests.sales.papers import text_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def past_day(who, market, weeks, *, pairs, sell):

@@ -21,11 +21,6 @@ from tests.factories.shelf import pairs_on_shelf, pattern_of
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
 def stall_of_two_kinds(who, *, per_line=False, **of_market):
     Workshop.objects.update(tax_per_line=per_line)
     day = MarketDayFactory(market=MarketFactory(**of_market))

@@ -9,7 +9,6 @@ from icalendar import Calendar
 
 from production.core.places import PairPlace
 from production.models import Pair
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Change, DayState, Market, MarketDay, Sale
 from sales.services import boxes, days, months, purse, season, tallies, taxes, till
@@ -19,11 +18,6 @@ from tests.factories.shelf import pairs_on_shelf
 
 pytestmark = pytest.mark.django_db
 WEEK = dt.timedelta(weeks=1)
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def new_tax(market, since, who, percent="10", **figures):

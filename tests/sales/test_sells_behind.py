@@ -7,7 +7,6 @@ import pytest
 from django.urls import reverse
 
 from production.models import Pair, Yarn
-from production.services.acts import Who
 from sales.models import Ask, HandOver, Payment
 from sales.services import boxes, breakdown, days, orders, packing, report, takings, till
 from sales.services.tallies import day_tallies
@@ -15,11 +14,6 @@ from tests.factories.sales import MarketDayFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf, pattern_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 def two_sizes_sold(who):

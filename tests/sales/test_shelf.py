@@ -2,18 +2,12 @@ import pytest
 
 from production.core.places import PairPlace
 from production.models import ActKind, Pair
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import CountLine
 from sales.services import days, orders, shelf
 from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, planned_day
 
 COUNT = "/shelf/count/"
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
 
 
 @pytest.fixture

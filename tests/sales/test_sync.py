@@ -8,7 +8,6 @@ import pytest
 from production.core.places import PairPlace
 from production.models import Act, Pair
 from production.services import books as bench_books
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import (
     Ask,
@@ -31,18 +30,8 @@ Kind = SortOut.Kind
 
 
 @pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
-@pytest.fixture
 def day(maker):
     return open_stall(maker, pairs=4)
-
-
-@pytest.fixture
-def box(day):
-    return list(Pair.objects.in_stall_box().order_by("number"))
 
 
 @pytest.fixture(autouse=True)

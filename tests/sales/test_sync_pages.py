@@ -12,15 +12,9 @@ from django.urls import reverse
 from production.models import Pair
 from sales.models import MarketDay, PhoneAct, Sale
 from sales.services.tillsheet import book_name
-from tests.factories.sales import open_stall
 from tests.factories.shelf import pairs_on_shelf
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def day(maker):
-    return open_stall(maker, pairs=3)
 
 
 @pytest.fixture

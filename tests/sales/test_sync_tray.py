@@ -8,24 +8,12 @@ from django.urls import reverse
 from production.core.places import PairPlace
 from production.models import Pair
 from production.services import books as bench_books
-from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Payment, PhoneAct, Sale, SortOut
 from sales.services import books, sync, till, tray
 from sales.services.purse import takings_of
-from tests.factories.sales import open_stall
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
-@pytest.fixture
-def day(maker):
-    return open_stall(maker, pairs=3)
 
 
 @pytest.fixture(autouse=True)

@@ -22,21 +22,6 @@ from tests.factories.shelf import lot_of, pairs_on_shelf
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
-@pytest.fixture
-def day(maker):
-    return open_stall(maker, pairs=3)
-
-
-@pytest.fixture
-def box(day):
-    return list(Pair.objects.in_stall_box().order_by("number"))
-
-
 def sell(day, who, *lines, paid_by=Payment.CASH, **how):
     return till.sell(day=day, lines=list(lines), paid_by=paid_by, who=who, **how)
 

@@ -7,7 +7,6 @@ from django.urls import reverse
 
 from production.core.places import PairPlace
 from production.models import Pair
-from production.services.acts import Who
 from sales.models import Ask, Sale, SaleLine, SortOut, TakenBack
 from sales.services import days, till
 from sales.services.daysheet import tiles_of
@@ -15,21 +14,6 @@ from tests.factories.sales import MarketDayFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf, pattern_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def who(maker, at):
-    return Who(by=maker, at=at)
-
-
-@pytest.fixture
-def day(maker):
-    return open_stall(maker, pairs=3)
-
-
-@pytest.fixture
-def box(day):
-    return list(Pair.objects.in_stall_box().order_by("number"))
 
 
 def to(name, day, *args):
