@@ -49,9 +49,17 @@ class OrderForm(ActForm):
     )
     shoe_size = forms.CharField(label=_("Shoe size"), required=False, max_length=8)
     version = forms.ModelChoiceField(
-        label=_("Pattern"), queryset=PatternVersion.objects.none(), required=False
+        label=_("Pattern"),
+        queryset=PatternVersion.objects.none(),
+        required=False,
+        empty_label=_("no pattern yet"),
     )
-    lot = forms.ModelChoiceField(label=_("Dye lot"), queryset=DyeLot.objects.none(), required=False)
+    lot = forms.ModelChoiceField(
+        label=_("Dye lot"),
+        queryset=DyeLot.objects.none(),
+        required=False,
+        empty_label=_("no lot yet"),
+    )
     yarn = MassField(
         label=_("Yarn kept back"),
         required=False,

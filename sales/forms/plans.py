@@ -57,7 +57,11 @@ class EndForm(ActForm):
 class DesignEndForm(EndForm):
     """The day until which a design sells."""
 
-    design = forms.ModelChoiceField(queryset=Design.objects.order_by("name"), label=_("Design"))
+    design = forms.ModelChoiceField(
+        queryset=Design.objects.order_by("name"),
+        label=_("Design"),
+        empty_label=_("Choose the design"),
+    )
 
     field_order = ["design", "ends_on"]
 
