@@ -5,10 +5,9 @@ Physics, section 9.4.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
-from types import MappingProxyType
 from typing import Final
 
 from patterns.core.words import say
@@ -17,14 +16,6 @@ NEVER: Final = math.inf
 
 ENOUGH: Final = 8
 """Finished jobs from which her own figures replace the defaults."""
-
-DEFAULT_MINUTES: Final[Mapping[str, float]] = MappingProxyType(
-    {"cut": 1.0, "seam": 8.75, "wash": 1.5, "dry": 1.0, "block": 2.0, "mate": 0.5, "tag": 1.0}
-)
-"""Hands-on minutes of each finishing step for one sock [min]; common practice.
-
-A pair takes 17.5 minutes of toe seams. Washing and drying count hands only, not the waiting.
-"""
 
 
 def _refuse_unless(*, ok: bool, name: str, value: float, wanted: str) -> None:
@@ -222,18 +213,3 @@ def age_flag_days(cycle_days: Sequence[float], fallback_days: float, enough: int
     low = math.floor(at)
     high = min(low + 1, len(ordered) - 1)
     return ordered[low] + (at - low) * (ordered[high] - ordered[low])
-
-
-def weeks_of_supply(on_hand: float, demand_a_week: float) -> float:
-    """Return how long the shelf lasts [weeks]; infinite when nothing is wanted.
-
-    Args:
-        on_hand: Pairs on the shelf [pairs].
-        demand_a_week: Expected demand, not raw sales [pairs/week].
-
-    Raises:
-        ValueError: If an argument is negative.
-    """
-    _not_negative("on_hand", on_hand)
-    _not_negative("demand_a_week", demand_a_week)
-    return on_hand / demand_a_week if demand_a_week else NEVER

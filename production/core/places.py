@@ -108,6 +108,7 @@ STEPS: tuple[Step, ...] = (
         2.0,
     ),
 )
+MATE_MINUTES, TAG_MINUTES = 0.5, 1.0  # of one sock [min]; from memory
 MATE_BASKET, MATE_VERB = say("To mate"), say("Mate")
 TAG_BASKET, TAG_VERB = say("To tag"), say("Tag")
 STEP_BY_KEY = {step.key: step for step in STEPS}

@@ -6,8 +6,8 @@ from functools import cache
 from django.db.models import Case, Func, IntegerField, OuterRef, QuerySet, Subquery, When
 
 from patterns.core.words import say
-from production.core.flow import DEFAULT_MINUTES, ENOUGH, learned_minutes
-from production.core.places import STEPS
+from production.core.flow import ENOUGH, learned_minutes
+from production.core.places import MATE_MINUTES, STEPS, TAG_MINUTES
 from production.models import Act, ActKind, PairMove, SockMove
 
 RECENT_ACTS = 2000  # older acts say little about how fast she works today
@@ -33,8 +33,8 @@ def learned_paces() -> dict[str, Pace]:
     A piece is a sock, and a pair for the tag.
     """
     defaults = {step.key: step.minutes for step in STEPS}
-    defaults["mate"] = DEFAULT_MINUTES["mate"]
-    defaults["tag"] = DEFAULT_MINUTES["tag"] * TAGS_OF_A_PAIR
+    defaults["mate"] = MATE_MINUTES
+    defaults["tag"] = TAG_MINUTES * TAGS_OF_A_PAIR
     times: dict[str, list[float]] = {key: [] for key in defaults}
     for kind, minutes, pieces in _timed_acts().all():
         if pieces:

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from sales.core.bounds import between, positive, whole, within
+from sales.core.bounds import between, positive, whole
 from sales.core.tails import beta_cdf, gamma_quantile
 
 
@@ -97,18 +97,3 @@ def sell_through(
         raise ValueError(msg)
     base = sold + rest if of == "available" else rest
     return sold / base if base else None
-
-
-def weeks_of_supply(on_hand: int, weekly_demand: float) -> float | None:
-    """Return how long the stock lasts [weeks], or None when nothing is expected to sell.
-
-    Args:
-        on_hand: Finished pairs [pairs].
-        weekly_demand: Expected demand, not raw sales [pairs/week], 0 or more.
-
-    Raises:
-        ValueError: If an argument is negative.
-    """
-    whole("on_hand", on_hand)
-    within("weekly_demand", weekly_demand, 0)
-    return on_hand / weekly_demand if weekly_demand else None

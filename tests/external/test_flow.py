@@ -8,14 +8,13 @@ import numpy as np
 import pytest
 
 from production.core.flow import (
-    DEFAULT_MINUTES,
     age_flag_days,
     batch_wait,
     clear_time,
     number_in_system,
     time_in_system,
-    weeks_of_supply,
 )
+from production.core.places import STEP_BY_KEY
 
 
 def test_a_rack_of_160_bottles_at_8_a_month_turns_in_20():  # Little & Graves (2008), ch. 5
@@ -71,11 +70,5 @@ def test_age_flag_equals_the_85th_percentile_of_numpy():
         assert age_flag_days(days, 99) == pytest.approx(np.percentile(days, 85))
 
 
-def test_weeks_of_supply_by_the_retail_definition():  # on hand over expected demand
-    assert weeks_of_supply(18, 4.5) == 4.0
-    assert weeks_of_supply(18, 0) == math.inf
-
-
 def test_toe_seams_of_a_pair_take_seventeen_and_a_half_minutes():  # common practice
-    assert 2 * DEFAULT_MINUTES["seam"] == 17.5
-    assert list(DEFAULT_MINUTES) == ["cut", "seam", "wash", "dry", "block", "mate", "tag"]
+    assert 2 * STEP_BY_KEY["seam"].minutes == 17.5

@@ -39,7 +39,6 @@ def test_an_empty_queue_is_clear_even_without_time():
         (lambda: flow.learned_minutes([-1], 5), "values"),
         (lambda: flow.learned_minutes([], 5, enough=0), "enough"),
         (lambda: flow.age_flag_days([-1], 5), "cycle_days"),
-        (lambda: flow.weeks_of_supply(5, -1), "demand_a_week"),
     ],
 )
 def test_numbers_that_cannot_be_are_refused_by_name(call, name):

@@ -5,7 +5,6 @@ from sales.core.counts import (
     per_exposure,
     poisson_interval,
     sell_through,
-    weeks_of_supply,
 )
 
 
@@ -50,11 +49,6 @@ def test_sell_through_of_nothing_is_not_a_number():
     assert sell_through(0, 0, of="received") is None
 
 
-def test_weeks_of_supply_without_demand_is_not_a_number():
-    assert weeks_of_supply(18, 0) is None
-    assert weeks_of_supply(18, 4.5) == 4
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
@@ -67,7 +61,6 @@ def test_weeks_of_supply_without_demand_is_not_a_number():
         (lambda: faster_odds(1, 1, 1, -1), r"rate_b=-1 must be a number above 0"),
         (lambda: sell_through(-1, 1), r"sold=-1 must be a whole number, 0 or more"),
         (lambda: sell_through(1, 1, of="made"), r"of='made' must be 'available' or 'received'"),
-        (lambda: weeks_of_supply(1, -1), r"weekly_demand=-1 must be a number, 0 or more"),
     ],
 )
 def test_counts_name_what_is_out_of_range(call, message):
