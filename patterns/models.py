@@ -295,6 +295,16 @@ class PatternVersion(models.Model):
         return [notice_kept(kept) for kept in self.warnings]
 
     @property
+    def grams_a_pair(self) -> float:
+        """Yarn in two socks [g]."""
+        return 2 * self.grams
+
+    @property
+    def metres_a_pair(self) -> float:
+        """Yarn in two socks [m]."""
+        return 2 * self.metres
+
+    @property
     def parts(self) -> list[dict[str, Any]]:
         """Its sections, each with its word for reading as `title`."""
         return [{**part, "title": section_title(part["name"])} for part in self.sections]

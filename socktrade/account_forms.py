@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
+from patterns.fields import MassField
 from production.core.places import STEPS
 from socktrade.models import Language, Workshop
 
@@ -34,6 +35,8 @@ SHORT_HELP = {
 LABELS = {
     "town": _("Town"),
     "length_unit": _("Length unit"),
+    "mass_unit": _("Weight of yarn"),
+    "yarn_unit": _("Length of yarn"),
     "language": _("Language"),
     "label_rules": _("Label rules"),
 }
@@ -47,7 +50,6 @@ LARGEST = {
     "drying_days": 60,
     "old_after_days": 1000,
     "waste_rounds": 500,
-    "lot_reserve_g": 5000,
 }
 
 
@@ -62,11 +64,13 @@ class WorkshopForm(forms.ModelForm):
         help_text=_("Socks pass these by; the order of the others stays."),
     )
 
+    lot_reserve_g = MassField(label=_("Yarn of a lot kept back for mending"), least=0, most=5000)
+
     class Meta:
         model = Workshop
         fields = [
-            "name", "town", "country", "identity", "length_unit", "currency", "label_rules",
-            "language", "tax_per_line",
+            "name", "town", "country", "identity", "length_unit", "mass_unit", "yarn_unit",
+            "currency", "label_rules", "language", "tax_per_line",
             "hours_per_week", "skipped_steps", "full_load_socks", "drying_days", "old_after_days",
             "mate_tolerance_mm", "mate_tolerance_rows", "waste_rounds", "lot_reserve_g",
             "ask_share", "care_symbols", "us_women_scale", "us_youth_scale",
@@ -76,6 +80,8 @@ class WorkshopForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if "lot_reserve_g" in self.fields:
+            self.fields["lot_reserve_g"].measure_in(self.instance)
         if "language" in self.fields:
             self.fields["language"].choices = [("", _("as the browser asks")), *Language.choices]
         for name in LARGEST.keys() & self.fields.keys():
@@ -91,6 +97,10 @@ class WorkshopForm(forms.ModelForm):
             )
             raise forms.ValidationError(msg)
         return code
+
+    def clean_lot_reserve_g(self) -> int:
+        """Keep whole grams back."""
+        return round(self.cleaned_data["lot_reserve_g"])
 
     def clean_ask_share(self) -> float:
         """Keep the share between nothing and everybody."""
@@ -112,7 +122,9 @@ class WorkshopForm(forms.ModelForm):
 class StartForm(WorkshopForm):
     """The one short page of the first run: the owner, and the workshop's units and rules."""
 
-    skipped_steps = None  # asked later, on the page of the workshop
+    # Asked later, on the page of the workshop.
+    skipped_steps = None
+    lot_reserve_g = None
 
     username = forms.CharField(
         label=_("Your sign-in name"), max_length=150, validators=[UnicodeUsernameValidator()]

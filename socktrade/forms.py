@@ -95,8 +95,8 @@ class ActForm(forms.Form):
     """A form whose sending is one act, however often the button was pressed.
 
     The key is made when the page is, and travels with the form: the services record an
-    act under one key once. `currency` and `length_unit` of the workshop reach the fields
-    that want them.
+    act under one key once. Currency and units of the workshop reach the fields that want
+    them.
     """
 
     key = forms.UUIDField(widget=forms.HiddenInput, required=False)
@@ -108,8 +108,8 @@ class ActForm(forms.Form):
             for field in self.fields.values():
                 if hasattr(field, "currency"):
                     field.currency = workshop.currency
-                if hasattr(field, "length_unit"):
-                    field.length_unit = workshop.length_unit
+                if hasattr(field, "measure_in"):
+                    field.measure_in(workshop)
 
     def add_refusal(self, problem: Exception) -> None:
         """Show a service's refusal at the field it names, else above the form."""

@@ -6,7 +6,10 @@ language writes them.
 """
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +21,7 @@ from django.utils.dateformat import time_format
 from django.utils.translation import gettext, ngettext, pgettext
 from django.utils.translation import pgettext_lazy as known
 
+from patterns.core.units import format_mass, format_yarn_length
 from patterns.core.words import DAY_STYLES, Filler, Phrase
 from socktrade.models import Workshop
 from socktrade.workshop import workshop_of
@@ -106,6 +110,54 @@ def write_day(value: dt.date | dt.time, pattern: str) -> str:
     return format_date(value, wanted)
 
 
+@dataclass(frozen=True, slots=True)
+class YarnUnits:
+    """Units in which yarn is shown.
+
+    Attributes:
+        mass: "g" or "oz".
+        length: "m" or "yd".
+    """
+
+    mass: str = "g"
+    length: str = "m"
+
+
+_yarn_units: ContextVar[YarnUnits] = ContextVar("yarn_units")
+_METRIC = YarnUnits()
+
+
+def yarn_units() -> YarnUnits:
+    """Return the units in which yarn is shown here: metric where no workshop is at hand."""
+    return _yarn_units.get(_METRIC)
+
+
+@contextmanager
+def yarn_in(units: YarnUnits) -> Iterator[None]:
+    """Show yarn in these units inside this block."""
+    token = _yarn_units.set(units)
+    try:
+        yield
+    finally:
+        _yarn_units.reset(token)
+
+
+def write_mass(grams: float | Decimal, decimals: int | None = 0, *, signed: bool = False) -> str:
+    """Return grams in the workshop's unit and the language's figures.
+
+    Args:
+        grams: What to write [g].
+        decimals: Decimals of the grams; None for one at most.
+        signed: Whether a sign stands before what is above 0.
+    """
+    return str(format_mass(grams, yarn_units().mass, decimals, signed=signed))
+
+
+def write_yarn_length(metres: float | Decimal, decimals: int | None = 0) -> str:
+    """Return metres of yarn in the workshop's unit and the language's figures."""
+    return str(format_yarn_length(metres, yarn_units().length, decimals))
+
+
 def fibre_name(name: str) -> str:
     """Return what a fibre is called in the active language; one of her own stays as typed."""
     return pgettext("fibre", name)
@@ -122,6 +174,13 @@ class LocalFiller(Filler):
             return write_day(value, _STYLES[format_spec])
         text = super().format_field(value, format_spec)
         return local_figures(text) if isinstance(value, float | Decimal) else text
+
+    def write_measure(self, value: Any, what: str, sign: str, decimals: str) -> str:
+        """Return grams or metres of yarn in the workshop's own units."""
+        places = int(decimals) if decimals else None
+        if what == "mass":
+            return write_mass(value, places, signed=bool(sign))
+        return write_yarn_length(value, places)
 
 
 _LOCAL = LocalFiller()
@@ -151,14 +210,16 @@ _WORDLESS = reverse_lazy("health")
 
 
 class LanguageMiddleware:
-    """Speaks the workshop's language for the length of a request."""
+    """Speaks the workshop's language and units for the length of a request."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Answer in the workshop's language."""
+        """Answer in the workshop's language and units."""
         if request.path_info == _WORDLESS:  # answers even when the book cannot be read
             return self.get_response(request)
-        with translation.override(language_of(request, workshop_of(request))):
+        workshop = workshop_of(request)
+        units = YarnUnits(workshop.mass_unit, workshop.yarn_unit)
+        with translation.override(language_of(request, workshop)), yarn_in(units):
             return self.get_response(request)

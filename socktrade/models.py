@@ -15,6 +15,20 @@ class LengthUnit(models.TextChoices):
     CENTIMETRE = "cm", _("centimetres")
 
 
+class MassUnit(models.TextChoices):
+    """Units in which yarn is weighed; either may be typed."""
+
+    GRAM = "g", _("grams")
+    OUNCE = "oz", _("ounces")
+
+
+class YarnUnit(models.TextChoices):
+    """Units in which yarn is measured off; either may be typed."""
+
+    METRE = "m", _("metres")
+    YARD = "yd", _("yards")
+
+
 class LabelRules(models.TextChoices):
     """Whose rules the tags follow."""
 
@@ -100,6 +114,12 @@ class Workshop(models.Model):
     length_unit = models.CharField(
         max_length=2, choices=LengthUnit.choices, default=LengthUnit.INCH
     )
+    mass_unit = models.CharField(
+        _("weight of yarn"), max_length=2, choices=MassUnit.choices, default=MassUnit.GRAM
+    )
+    yarn_unit = models.CharField(
+        _("length of yarn"), max_length=2, choices=YarnUnit.choices, default=YarnUnit.METRE
+    )
     currency = models.CharField(_("currency code"), max_length=3, default="USD")
     language = models.CharField(
         _("language"),
@@ -138,7 +158,7 @@ class Workshop(models.Model):
         _("waste yarn rounds between socks"), default=15
     )
     lot_reserve_g = models.PositiveSmallIntegerField(
-        _("grams of a lot kept back for mending"), default=10
+        _("yarn of a lot kept back for mending"), default=10
     )
     us_women_scale = models.CharField(
         _("US women’s sizes"), max_length=20, choices=WomenScale.choices, default=WomenScale.RETAIL

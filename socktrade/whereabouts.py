@@ -5,7 +5,7 @@ from babel.core import UnknownLocaleError, get_global
 from babel.numbers import get_territory_currencies
 from django.utils.translation.trans_real import parse_accept_lang_header
 
-from socktrade.models import LabelRules, LengthUnit, Workshop
+from socktrade.models import LabelRules, LengthUnit, Workshop, YarnUnit
 
 # Where small lengths are given in inches: the United States by custom; elsewhere the metre
 # rules, and Great Britain's shops give garment measures both ways. common practice
@@ -28,6 +28,8 @@ def likely_workshop(accept_language: str) -> Workshop:
     if not territory:
         return workshop
     workshop.length_unit = LengthUnit.INCH if territory in _INCHES else LengthUnit.CENTIMETRE
+    # Yarn is sold by the yard where lengths are in inches, its balls weigh grams. common practice
+    workshop.yarn_unit = YarnUnit.YARD if territory == "US" else YarnUnit.METRE
     workshop.currency = (get_territory_currencies(territory) or [workshop.currency])[0]
     if territory in _UNION:
         workshop.label_rules = LabelRules.EU

@@ -5,7 +5,8 @@ and one known unit are matched first and pint sees nothing but the unit's own na
 """
 
 import re
-from decimal import Decimal
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -38,6 +39,9 @@ _YARN_LENGTHS = {
 # Decimals shown: a hundredth of an inch and a tenth of a cm are finer than a tape.
 _DECIMALS = {"mm": 0, "cm": 1, "in": 2}
 _MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+# Avoirdupois ounce and international yard: NIST SP 811, appendix B.8 (exact), from memory.
+_GRAMS_PER = {"g": 1.0, "oz": 28.349523125}
+_METRES_PER = {"m": 1.0, "yd": 0.9144}
 
 _MEASURE = re.compile(rf'({NUMBER}) ?([a-z]{{1,12}}\.?|["″”])?')
 
@@ -102,6 +106,61 @@ def format_length(length_mm: float, unit: str) -> Phrase:
     return say("{figure} cm", figure=figure) if unit == "cm" else say("{figure} mm", figure=figure)
 
 
+def format_mass(
+    grams: float | Decimal, unit: str, decimals: int | None = 0, *, signed: bool = False
+) -> Phrase:
+    """Return a mass for reading, with one decimal more in ounces.
+
+    Args:
+        grams: Mass [g]; below 0 where a book stands below nothing.
+        unit: "g" or "oz".
+        decimals: Decimals of the grams; None for what a tenth of a gram needs, without idle
+            zeros.
+        signed: Whether a sign stands before what is above 0.
+
+    Raises:
+        ValueError: If the unit is unknown.
+    """
+    if unit not in _GRAMS_PER:
+        raise ValueError(_unit_refusal("unit", unit, _GRAMS_PER))
+    value = float(grams) / _GRAMS_PER[unit]
+    if decimals is None:
+        figure = _plain(_rounded(value, 1 if unit == "g" else 3))
+    else:
+        figure = _rounded(value, decimals + (unit == "oz"))
+    if signed:
+        return say("{figure:+} {unit}", figure=figure, unit=unit)
+    return say("{figure} {unit}", figure=figure, unit=unit)
+
+
+def format_yarn_length(metres: float | Decimal, unit: str, decimals: int | None = 0) -> Phrase:
+    """Return a length of yarn for reading.
+
+    Args:
+        metres: Length [m].
+        unit: "m" or "yd".
+        decimals: Decimals to show; None for two, without idle zeros.
+
+    Raises:
+        ValueError: If the unit is unknown.
+    """
+    if unit not in _METRES_PER:
+        raise ValueError(_unit_refusal("unit", unit, _METRES_PER))
+    value = float(metres) / _METRES_PER[unit]
+    figure = _plain(_rounded(value, 2)) if decimals is None else _rounded(value, decimals)
+    return say("{figure} {unit}", figure=figure, unit=unit)
+
+
+def _rounded(value: float, decimals: int) -> Decimal:
+    return Decimal(str(value)).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
+
+
+def _plain(figure: Decimal) -> Decimal:
+    """Return a figure without idle zeros, and never as a power of ten."""
+    whole = figure.to_integral_value()
+    return whole if figure == whole else figure.normalize()
+
+
 def _parse(text: str, default_unit: str, units: dict[str, str], target: str, such: str) -> float:
     if default_unit not in units:
         raise ValueError(_unit_refusal("default_unit", default_unit, units))
@@ -117,7 +176,7 @@ def _parse(text: str, default_unit: str, units: dict[str, str], target: str, suc
     return read_number(match.group(1)) * _factor(unit, target)
 
 
-def _unit_refusal(name: str, unit: str, units: dict[str, str] | dict[str, int]) -> str:
+def _unit_refusal(name: str, unit: str, units: Iterable[str]) -> str:
     return f"{name} is {unit!r:.40}; allowed: {', '.join(units)}"
 
 

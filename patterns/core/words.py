@@ -6,6 +6,7 @@ Nothing here knows languages: the one that shows pages hands in how to say a phr
 """
 
 import datetime as dt
+import re
 import string
 from collections.abc import Callable, Mapping
 from html import escape
@@ -23,9 +24,16 @@ DAY_STYLES = {
 }
 """Ways to write a day or a moment inside a phrase: `{sold_on:long}`."""
 
+MEASURE_STYLE = re.compile(r"(mass|yarn)(\+?)(\d?)")
+"""Ways to write yarn in a phrase, decimals last: `{grams:mass1}`, `{metres:yarn0}`.
+
+Without a number of decimals it is one, left out where it is 0: `{typed:mass}`.
+"""
+_METRIC = {"mass": "g", "yarn": "m"}
+
 
 class Filler(string.Formatter):
-    """Puts values into the braces of a pattern; days by the styles above."""
+    """Puts values into the braces of a pattern; days and measures by the styles above."""
 
     def format_field(self, value: Any, format_spec: str) -> str:
         """Return one value as English text."""
@@ -33,7 +41,21 @@ class Filler(string.Formatter):
             return str.__format__(value, format_spec)
         if isinstance(value, dt.date | dt.time) and format_spec in DAY_STYLES:
             return DAY_STYLES[format_spec].format(value)
+        if measure := MEASURE_STYLE.fullmatch(format_spec):
+            return self.write_measure(value, *measure.groups())
         return str(format(value, format_spec))
+
+    def write_measure(self, value: Any, what: str, sign: str, decimals: str) -> str:
+        """Return grams of yarn or metres of it as English text in metric units.
+
+        Args:
+            value: Grams [g] or metres [m].
+            what: "mass" or "yarn".
+            sign: "+" where one stands before what is above 0.
+            decimals: How many; nothing for one at most.
+        """
+        figure = f"{value:{sign}.{decimals or 1}f}"
+        return f"{figure if decimals else figure.removesuffix('.0')} {_METRIC[what]}"
 
 
 _ENGLISH = Filler()

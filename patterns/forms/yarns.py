@@ -5,23 +5,13 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from patterns.core.units import parse_yarn_length
 from patterns.core.words import say
-from patterns.fields import MeasureField
+from patterns.fields import YarnLengthField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField, YarnCountField
 from patterns.forms.plan import SwatchField
 from patterns.models import PatternVersion, Swatch
 from socktrade.forms import RateField
-
-
-class YarnLengthField(MeasureField):
-    """A length of yarn typed in metres or yards; cleans to metres."""
-
-    parse = staticmethod(parse_yarn_length)
-    unit = "m"
-    what = _("a length of yarn")
-    such = _("26, 26 m or 28 1/2 yd")
 
 
 class SettingForm(AskForm):

@@ -79,8 +79,8 @@ _COMPARED = (
     (_("Swatch"), "", "swatch"),
     (_("Yarn count [tex]"), "", "tex"),
     (_("Yarn in one stitch [cm]"), "", "loop_cm"),
-    (_("Metres in a sock"), "", "metres"),
-    (_("Grams in a sock"), "", "grams"),
+    (_("Length of yarn in a sock"), "m", "metres"),
+    (_("Weight of yarn in a sock"), "g", "grams"),
     (_("Planned minutes at the machine, a pair"), "", "machine_minutes"),
 )
 

@@ -100,6 +100,11 @@ class Planned:
         return 2 * self.plan.grams
 
     @property
+    def metres_a_pair(self) -> float:
+        """Yarn in two socks [m]."""
+        return 2 * self.plan.metres
+
+    @property
     def grams_to_have(self) -> float:
         """Yarn to have before starting a pair, with the usual spare [g]."""
         return SPARE_YARN * self.grams_a_pair

@@ -53,8 +53,6 @@ def _facts(version: PatternVersion, workshop: Workshop) -> dict:
         "drawing": cards.drawing_of(version),
         "turn_drawing": cards.turn_drawing_of(version),
         "toe_drawing": cards.toe_drawing_of(version),
-        "grams_a_pair": 2 * version.grams,
-        "metres_a_pair": 2 * version.metres,
         "minutes": Times().of(
             needles=version.needles,
             machine_minutes=version.machine_minutes,

@@ -127,7 +127,6 @@ def _shown(planned: Planned, workshop: Workshop) -> dict:
             title=say("The sock, drawn to scale"),
         ),
         "loops_a_pair": 2 * plan.loops,
-        "metres_a_pair": 2 * plan.metres,
         "minutes": Times().of(
             needles=plan.needles,
             machine_minutes=plan.machine_minutes,

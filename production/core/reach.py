@@ -110,7 +110,7 @@ def _ways(
     if turn_g > 0 and usable >= main:
         ways.append(
             say(
-                "Knit heel and toe of {other}: leg and foot then take {grams:.0f} g, and this lot "
+                "Knit heel and toe of {other}: leg and foot then take {grams:mass0}, and this lot "
                 "reaches.",
                 other=other_lot or say("another yarn"),
                 grams=float(main),

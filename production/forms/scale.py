@@ -18,6 +18,8 @@ from socktrade.forms import ActForm
 MOST_GRAMS = 100_000
 MOST_PACKAGES = 40
 _BETWEEN = re.compile(r"[;\s]+|,\s+")
+# A unit that stands apart from its number.
+_APART = re.compile(r"(?<=\d)\s+(?=(?:g|kg|oz|lb)\b)", re.IGNORECASE)
 
 
 class GramsField(MassField):
@@ -36,8 +38,9 @@ class WeightsField(forms.CharField):
     """Weights of several packages in a row; cleans to a tuple of grams."""
 
     def __init__(self, **kwargs: Any) -> None:
+        self.one = GramsField()
         usual = {
-            "label": _("Or each cone, ball or skein by itself [g]"),
+            "label": _("Or each cone, ball or skein by itself"),
             "required": False,
             "max_length": 400,
             "help_text": _("In a row, such as 1120 1085 1102. They get numbers from 1 on."),
@@ -45,9 +48,14 @@ class WeightsField(forms.CharField):
         super().__init__(**{**usual, **kwargs})
         self.widget.attrs.update({"inputmode": "text", "autocomplete": "off"})
 
+    def measure_in(self, workshop: Any) -> None:
+        """Take bare numbers for the workshop's unit."""
+        self.one.measure_in(workshop)
+        self.label = say("{label} [{unit}]", label=self.label, unit=self.one.unit)
+
     def clean(self, value: Any) -> Any:
         """Return the weights [g], each read like any other weight."""
-        text = super().clean(value)
+        text = _APART.sub("", super().clean(value))
         typed = [word for word in _BETWEEN.split(text) if word]
         if len(typed) > MOST_PACKAGES:
             msg = say(
@@ -56,14 +64,13 @@ class WeightsField(forms.CharField):
                 most=MOST_PACKAGES,
             )
             raise forms.ValidationError(msg)
-        one = GramsField()
-        return tuple(one.clean(word) for word in typed)
+        return tuple(self.one.clean(word) for word in typed)
 
 
 class ScaleForm(ActForm):
     """What the scale showed, cones and all."""
 
-    gross_g = GramsField(label=_("On the scale [g]"), help_text=_("With cones or cores."))
+    gross_g = GramsField(label=_("On the scale"), help_text=_("With cones or cores."))
     packages = forms.IntegerField(
         label=_("Cones, balls or skeins on it"),
         min_value=0,
@@ -105,11 +112,6 @@ class AskedAgain(ActForm):
 
     anyway = forms.BooleanField(label=_("Book it all the same"), required=False)
 
-    @property
-    def was_asked(self) -> bool:
-        """Whether the tick box has a reason to be seen."""
-        return "anyway" in self.errors or bool(self.data.get("anyway"))
-
 
 class WeighForm(AskedAgain, ScaleForm):
     """A weighing of the whole lot."""
@@ -122,20 +124,23 @@ class EachForm(AskedAgain):
 
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
-    def __init__(self, *args: Any, packages: Sequence[OnScale], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, *args: Any, packages: Sequence[OnScale], workshop: Any = None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, workshop=workshop, **kwargs)
         self.packages = packages
         for one in packages:
             number = one.package.number
             last = say("not weighed alone yet")
             if one.gross_g is not None:
-                last = say("last {grams} g", grams=one.gross_g)
-            label = say("Ball {number} [g]", number=number)
+                last = say("last {grams:mass}", grams=one.gross_g)
+            label = say("Ball {number}", number=number)
             if one.package.has_core:
-                label = say("Cone {number} [g]", number=number)
-            self.fields[f"weight_{number}"] = GramsField(
-                label=label, required=False, help_text=last
-            )
+                label = say("Cone {number}", number=number)
+            field = GramsField(label=label, required=False, help_text=last)
+            if workshop is not None:
+                field.measure_in(workshop)
+            self.fields[f"weight_{number}"] = field
 
     def weights_g(self) -> dict[int, Decimal]:
         """Return number and weight of each package that lay on the scale."""
@@ -154,7 +159,7 @@ class WindForm(ActForm):
     """A ball wound off a cone."""
 
     number = forms.TypedChoiceField(label=_("From"), coerce=int)
-    grams = GramsField(label=_("Grams of the ball"))
+    grams = GramsField(label=_("Weight of the ball"))
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(self, *args: Any, packages: Sequence[OnScale], **kwargs: Any) -> None:
@@ -167,7 +172,7 @@ class WindForm(ActForm):
 class TakeForm(ActForm):
     """Yarn that left for anything but a string."""
 
-    grams = GramsField(label=_("Grams taken out"))
+    grams = GramsField(label=_("Weight taken out"))
     use = forms.ChoiceField(label=_("For"), choices=[(use.value, use.label) for use in OUT_USES])
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 

@@ -3,7 +3,6 @@
 import datetime as dt
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import forms
@@ -34,8 +33,7 @@ class LotField(forms.ModelChoiceField):
         grams = getattr(lot, "grams", None)
         if grams is None:
             return str(lot)
-        whole = grams.quantize(Decimal(1), ROUND_HALF_UP)
-        return say("{lot} ({grams} g)", lot=lot, grams=whole)
+        return say("{lot} ({grams:mass0})", lot=lot, grams=grams)
 
 
 class StringForm(ActForm):
@@ -80,11 +78,11 @@ class StringForm(ActForm):
         empty_label=_("none"),
     )
     strand_g = MassField(
-        label=_("Grams of it in one sock"),
+        label=_("Weight of it in one sock"),
         least=0.1,
         most=100,
         required=False,
-        help_text=_("Such as 3."),
+        help_text=_("Such as 3 g."),
     )
     at = forms.DateTimeField(
         label=_("Knitted on"),
@@ -191,7 +189,7 @@ class StringForm(ActForm):
     def _check_strand(self) -> None:
         lot, grams = self.cleaned_data.get("strand_lot"), self.cleaned_data.get("strand_g")
         if lot and not grams and "strand_g" not in self.errors:
-            self.add_error("strand_g", say("How many grams of it are in one sock?"))
+            self.add_error("strand_g", say("How much of it is in one sock?"))
         if grams and not lot and "strand_lot" not in self.errors:
             self.add_error("strand_lot", say("Which lot is the strand of?"))
 

@@ -47,15 +47,16 @@ class LotFacts(ActForm):
         error_messages={"invalid": _("That is no day of the calendar. Write it like 2026-06-04.")},
     )
     tare_g = GramsField(
-        label=_("One empty cone or core [g]"),
+        label=_("One empty cone or core"),
         required=False,
         help_text=_("Weigh one that is empty. 0 for a skein."),
     )
     tare_most_g = GramsField(
-        label=_("Up to, if that is a guess [g]"),
+        label=_("Up to, if that is a guess"),
         required=False,
         help_text=_(
-            "A guess from 20 to 60 shows every weight as a range. Empty when you weighed it."
+            "A guess shows every weight as a range: cardboard cones weigh about 20 to 60 g. "
+            "Empty when you weighed it."
         ),
     )
 
@@ -79,7 +80,9 @@ class LotFacts(ActForm):
             self.add_error(
                 "tare_most_g",
                 say(
-                    "{most} g is less than {least} g. Give the larger one.", most=most, least=least
+                    "{most:mass} is less than {least:mass}. Give the larger one.",
+                    most=most,
+                    least=least,
                 ),
             )
         return cleaned
@@ -104,7 +107,7 @@ class LotForm(LotFacts):
     """A dye lot that comes in, with what the scale showed if it was weighed."""
 
     gross_g = GramsField(
-        label=_("All of it on the scale [g]"),
+        label=_("All of it on the scale"),
         required=False,
         help_text=_("With cones or cores. Leave empty to weigh it later."),
     )

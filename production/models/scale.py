@@ -87,7 +87,7 @@ class Weighing(InkModel):
     def __str__(self) -> str:
         return str(
             say(
-                "{lot}: {net_g} g on the scale, {book_g} g in the book",
+                "{lot}: {net_g:mass} on the scale, {book_g:mass} in the book",
                 lot=self.lot,
                 net_g=self.net_g,
                 book_g=self.book_g,

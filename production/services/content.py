@@ -141,7 +141,7 @@ def _sections(use: RunYarn) -> str:
     known: list[dict[str, Any]] = [one for one in use.run.version.sections if "grams" in one]
     return say_list(
         [
-            say("{part} {grams:.1f} g", part=section_title(one["name"]), grams=float(one["grams"]))
+            say("{part} {grams:mass1}", part=section_title(one["name"]), grams=float(one["grams"]))
             for one in known
         ]
     )

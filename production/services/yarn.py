@@ -193,8 +193,8 @@ def receive_packages(*, lot: DyeLot, weights_g: Sequence[Decimal], who: Who, not
     light = [gross for gross in weights_g if gross <= lot.tare_g]
     if light or not weights_g:
         msg = say(
-            "{gross_g} g is not more than an empty package weighs ({tare} g). Weigh again, or "
-            "mend the tare of the lot.",
+            "{gross_g:mass} is not more than an empty package weighs ({tare:mass}). Weigh again, "
+            "or mend the tare of the lot.",
             gross_g=light[0] if light else 0,
             tare=lot.tare_g,
         )
@@ -220,7 +220,7 @@ def _book_in(lot: DyeLot, gross_g: Decimal, packages: int, who: Who, note: str) 
     net = gross_g - tare
     if net <= 0:
         msg = say(
-            "{gross_g} g on the scale less {tare} g of empty packages leaves no yarn. "
+            "{gross_g:mass} on the scale less {tare:mass} of empty packages leaves no yarn. "
             "Weigh again, or mend the tare of the lot.",
             gross_g=gross_g,
             tare=tare,
@@ -241,9 +241,7 @@ def take_yarn(*, lot: DyeLot, grams: Decimal, use: YarnUse, who: Who, note: str 
     if done := recorded(who.key):
         return done
     if grams <= 0:
-        msg = say(
-            "{grams} g is nothing to take out. Give the grams as a number above 0.", grams=grams
-        )
+        msg = say("{grams:mass} is nothing to take out. Give a weight above 0.", grams=grams)
         raise ProductionError(msg, field="grams")
     if use not in OUT_USES:
         msg = say(
@@ -279,7 +277,7 @@ def weigh_lot(
     tare = lot.tare_g * packages
     if gross_g < tare:
         msg = say(
-            "{gross_g} g is less than the empty packages weigh ({tare} g).",
+            "{gross_g:mass} is less than the empty packages weigh ({tare:mass}).",
             gross_g=gross_g,
             tare=tare,
         )

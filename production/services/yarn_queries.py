@@ -276,7 +276,7 @@ def _knitted_as(lot: DyeLot, acts: list[int]) -> dict[tuple[int, Decimal], list[
 
 def _said(row: RunYarn) -> str:
     text = say(
-        "{count} × {grams:.1f} g, {place}: {version}",
+        "{count} × {grams:mass1}, {place}: {version}",
         count=row.run.count,
         grams=float(row.grams),
         place=row.place_name,
@@ -285,7 +285,7 @@ def _said(row: RunYarn) -> str:
     if row.role != YarnRole.BASE or row.grams < row.run.version.grams:
         return text
     parts = [
-        say("{part} {grams:.1f}", part=section_title(part["name"]), grams=float(part["grams"]))
+        say("{part} {grams:mass1}", part=section_title(part["name"]), grams=float(part["grams"]))
         for part in row.run.version.sections
         if "grams" in part
     ]

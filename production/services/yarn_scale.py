@@ -118,12 +118,10 @@ def wind_off(*, lot: DyeLot, number: int, grams: Decimal, who: Who, note: str = 
         )
         raise ProductionError(msg, field="number")
     if not 0 < grams <= source.net_g:
-        # A server hands decimals back with all their places, SQLite without.
-        was = source.net_g.normalize()
         msg = say(
-            "{grams} g cannot be wound off: {was:f} g were on it at the last weighing.",
+            "{grams:mass} cannot be wound off: {was:mass} were on it at the last weighing.",
             grams=grams,
-            was=was,
+            was=source.net_g,
         )
         raise ProductionError(msg, field="grams")
     act = record(ActKind.YARN_WOUND, who, note=note)
@@ -154,7 +152,7 @@ def _together(packages: list[OnScale], weights_g: Mapping[int, Decimal]) -> tupl
             raise ProductionError(msg, field=f"weight_{one.package.number}")
         if shown < one.tare_g - one.spread_g:
             msg = say(
-                "{shown} g is less than it weighs empty ({tare_g} g).",
+                "{shown:mass} is less than it weighs empty ({tare_g:mass}).",
                 shown=shown,
                 tare_g=one.tare_g,
             )

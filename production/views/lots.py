@@ -134,7 +134,7 @@ def lot_wind(request: Request, lot_id: int) -> HttpResponse:
         )
 
     return _booked(
-        request, lot, form, book, say("Wound off; the lot keeps its grams.")
+        request, lot, form, book, say("Wound off; the lot keeps its weight.")
     ) or _lot_page(request, lot, wind_form=form)
 
 
@@ -180,9 +180,11 @@ def _weighed(act: Act) -> str:
     if not difference:
         return say("Weighed: the scale and the book agree.")
     if weighing.booked:
-        return say("Weighed: {difference:+} g; the book follows the scale.", difference=difference)
+        return say(
+            "Weighed: {difference:mass+}; the book follows the scale.", difference=difference
+        )
     return say(
-        "Weighed: {difference:+} g beside the book, within 5 %, which damp or dry air "
+        "Weighed: {difference:mass+} beside the book, within 5 %, which damp or dry air "
         "explains with no yarn gone. It is shown and not booked.",
         difference=difference,
     )
@@ -198,8 +200,8 @@ def _ask_if_doubtful(form: AskedAgain, lot: DyeLot, reading: services.Reading) -
     if form.cleaned_data["anyway"] or reading.is_moisture or not since.is_doubtful:
         return
     msg = say(
-        "The scale says {net_g} g of yarn, the book {book_g} g: the socks since the "
-        "last weighing would have taken {used_g:.0f} g, and {planned_g:.0f} g were "
+        "The scale says {net_g:mass} of yarn, the book {book_g:mass}: the socks since the "
+        "last weighing would have taken {used_g:mass0}, and {planned_g:mass0} were "
         "planned. Is every cone on the scale, and the right lot? Tick to book it all "
         "the same.",
         net_g=reading.net_g,
@@ -211,7 +213,8 @@ def _ask_if_doubtful(form: AskedAgain, lot: DyeLot, reading: services.Reading) -
 
 
 def _lot_page(request: HttpRequest, lot: DyeLot, **refused: ActForm) -> HttpResponse:
-    reserve_g = workshop_of(request).lot_reserve_g
+    workshop = workshop_of(request)
+    reserve_g = workshop.lot_reserve_g
     lines = queries.ledger(lot=lot, before=whole_number(request.GET.get("before")))
     packages = scale.packages_of(lot)
     spreads = {lot.pk: scale.spread_of(packages)}
@@ -227,11 +230,11 @@ def _lot_page(request: HttpRequest, lot: DyeLot, **refused: ActForm) -> HttpResp
         "lines": lines,
         "older": lines[-1].move.pk if len(lines) == queries.LEDGER_LENGTH else None,
         "strings": queries.strings_of(lot),
-        "receive_form": ReceiveForm(auto_id="receive_%s"),
-        "weigh_form": WeighForm(auto_id="weigh_%s"),
-        "each_form": EachForm(packages=packages, auto_id="each_%s"),
-        "wind_form": WindForm(packages=packages, auto_id="wind_%s"),
-        "take_form": TakeForm(auto_id="take_%s"),
+        "receive_form": ReceiveForm(workshop=workshop, auto_id="receive_%s"),
+        "weigh_form": WeighForm(workshop=workshop, auto_id="weigh_%s"),
+        "each_form": EachForm(packages=packages, workshop=workshop, auto_id="each_%s"),
+        "wind_form": WindForm(packages=packages, workshop=workshop, auto_id="wind_%s"),
+        "take_form": TakeForm(workshop=workshop, auto_id="take_%s"),
     }
     status = UNPROCESSABLE if refused else 200
     return render(request, "production/lot_detail.html", context | refused, status=status)

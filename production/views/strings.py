@@ -99,6 +99,7 @@ def string_check(request: HttpRequest) -> HttpResponse:
     weighty = {name: text for name, text in request.GET.items() if name not in WEIGHTLESS}
     form = StringForm(
         weighty,
+        workshop=workshop_of(request),
         last=queries.last_run(),
         asked=whole_number(request.GET.get("version")),
         now=timezone.now(),

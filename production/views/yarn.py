@@ -78,7 +78,12 @@ def yarn_edit(request: Request, yarn_id: int) -> HttpResponse:
 def lot_edit(request: Request, lot_id: int) -> HttpResponse:
     """Mend the number, the empty weight or the day of a lot."""
     lot = _lot(lot_id)
-    form = LotFacts(request.POST or None, now=timezone.now(), initial=facts_of_lot(lot))
+    form = LotFacts(
+        request.POST or None,
+        workshop=workshop_of(request),
+        now=timezone.now(),
+        initial=facts_of_lot(lot),
+    )
     if request.method == "POST" and form.is_valid():
         try:
             services.change_lot(lot=lot, facts=form.new_lot())

@@ -79,7 +79,9 @@ def test_a_setting_is_typed_with_a_comma_too(page):
 @pytest.mark.django_db
 def test_compared_figures_follow_the_language(at):
     version = make_version(at=at)
-    grams = next(line for line in compare(version, version) if line.name == "Grams in a sock")
+    grams = next(
+        line for line in compare(version, version) if line.name == "Weight of yarn in a sock"
+    )
 
     assert grams.a_words == round(grams.a_words, 2)
     assert float(grams.a_words) == pytest.approx(version.grams, abs=0.005)

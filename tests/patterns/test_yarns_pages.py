@@ -241,7 +241,7 @@ def test_two_versions_lie_side_by_side_with_what_differs(page, at):
     answer = page.get(f"/patterns/compare/?a={first.pk}&b={second.pk}")
 
     different = {line.name for line in answer.context["lines"] if line.differs}
-    assert {"Top", "Hem rows that show", "Grams in a sock"} <= different
+    assert {"Top", "Hem rows that show", "Weight of yarn in a sock"} <= different
     assert "Needles" not in different
     assert PatternVersion.objects.count() == 2
 

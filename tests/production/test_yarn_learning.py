@@ -136,7 +136,7 @@ def test_the_ledger_says_role_place_and_sections_of_a_string(lot, maker):
 
     [detail] = newest.details
     assert detail.startswith("4 × 29.3 g, leg and foot: ")
-    assert detail.endswith("(leg 9.3, heel 5.2, foot 9.6, toe 5.2)")
+    assert detail.endswith("(leg 9.3 g, heel 5.2 g, foot 9.6 g, toe 5.2 g)")
 
 
 def test_enough_page_offers_ways_out_of_a_short_lot(page, maker):

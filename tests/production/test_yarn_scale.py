@@ -165,7 +165,7 @@ def test_a_guessed_tare_is_entered_by_its_ends(page, maker):
     lot.refresh_from_db()
     assert (lot.tare_g, lot.tare_spread_g) == (40, 20)
     assert "is less than" in wrong.context["form"].errors["tare_most_g"][0]
-    assert page.get(address).context["form"]["tare_most_g"].value() == 60
+    assert page.get(address).context["form"]["tare_most_g"].value() == "60 g"
 
 
 def test_one_cone_weighed_alone_counts_the_others_as_last_weighed(page, maker):

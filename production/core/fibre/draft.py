@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from patterns.core.words import say, say_list
-from production.core.fibre.label import Notes, show
+from production.core.fibre.label import Notes
 from production.core.fibre.names import canonical_fibre, fibre
 from production.core.fibre.part import Part, masses_of
 from production.core.fibre.shares import shares_of
@@ -166,5 +166,8 @@ def show_parts(parts: Sequence[Part]) -> str:
     """Return the fibres and grams of the parts, for a note."""
     masses = masses_of(parts)
     return say_list(
-        [say("{fibre} {grams} g", fibre=name, grams=show(grams)) for name, grams in masses.items()]
+        [
+            say("{fibre} {grams:mass1}", fibre=name, grams=float(grams))
+            for name, grams in masses.items()
+        ]
     )

@@ -63,7 +63,7 @@ def _place_elastic(draft: Draft, counted: _Counted, act: str) -> None:
         return
     counted.phrases.append("Exclusive of Elastic")
     draft.notes.steps.append(
-        say("Elastic, {grams} g, left out on request (303.12).", grams=show(weigh(elastic)))
+        say("Elastic, {grams:mass1}, left out on request (303.12).", grams=show(weigh(elastic)))
     )
     draft.notes.cautions.append(
         say(
@@ -219,7 +219,7 @@ def _exceptions(draft: Draft, counted: _Counted) -> list[str]:
             found.append((share, f"{whole}% {word} added to {part.where}"))
             draft.notes.steps.append(
                 say(
-                    "{word} added to {place}: {grams} g over {base} g of base is {share} % "
+                    "{word} added to {place}: {grams:mass1} over {base:mass1} of base is {share} % "
                     "(303.23, 300.27).",
                     word=word,
                     place=part.where,

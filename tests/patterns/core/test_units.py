@@ -8,7 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.core.figures import read_number
-from patterns.core.units import format_length, parse_length, parse_mass, parse_yarn_length
+from patterns.core.units import (
+    format_length,
+    format_mass,
+    format_yarn_length,
+    parse_length,
+    parse_mass,
+    parse_yarn_length,
+)
 
 
 @pytest.mark.parametrize(
@@ -168,3 +175,54 @@ def test_importing_the_arithmetic_loads_neither_django_nor_pint():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("grams", "unit", "decimals", "shown"),
+    [
+        # NIST SP 811, appendix B.8: an avoirdupois ounce is 28.34952 g (from memory).
+        (453.59237, "oz", 0, "16.0 oz"),  # a pound
+        (29.3, "oz", 1, "1.03 oz"),
+        (29.3, "g", 1, "29.3 g"),
+        (62.5, "g", 0, "63 g"),
+        (-3, "g", 0, "-3 g"),
+        (100, "oz", None, "3.527 oz"),  # as the band of a 100 g ball says: 3.5 oz
+        (1000, "g", None, "1000 g"),
+        (38.5, "g", None, "38.5 g"),
+    ],
+)
+def test_a_mass_is_shown_in_either_unit(grams, unit, decimals, shown):
+    assert format_mass(grams, unit, decimals) == shown
+
+
+@pytest.mark.parametrize(
+    ("metres", "unit", "decimals", "shown"),
+    [
+        # The international yard is 0.9144 m exactly (NIST SP 811, appendix B.8, from memory).
+        (400, "yd", 0, "437 yd"),  # as the band of a 400 m ball says
+        (0.57, "yd", 2, "0.62 yd"),
+        (400, "m", 0, "400 m"),
+        (26.06, "m", None, "26.06 m"),
+        (26, "m", None, "26 m"),
+    ],
+)
+def test_a_length_of_yarn_is_shown_in_either_unit(metres, unit, decimals, shown):
+    assert format_yarn_length(metres, unit, decimals) == shown
+
+
+def test_a_difference_of_masses_shows_its_sign():
+    assert format_mass(4, "g", None, signed=True) == "+4 g"
+    assert format_mass(-4.25, "oz", 1, signed=True) == "-0.15 oz"
+
+
+@given(st.integers(0, 1_000_000), st.sampled_from(["g", "oz"]))
+def test_a_mass_that_is_shown_to_be_edited_comes_back_to_the_tenth(tenths, unit):
+    shown = format_mass(tenths / 10, unit, None)
+
+    assert round(parse_mass(str(shown), unit), 1) == tenths / 10
+
+
+@pytest.mark.parametrize("write", [format_mass, format_yarn_length])
+def test_yarn_is_shown_in_no_other_unit(write):
+    with pytest.raises(ValueError, match="unit is 'stone'; allowed:"):
+        write(1, "stone")
