@@ -32,7 +32,6 @@ for (const chips of document.querySelectorAll("[data-words-for]")) {
 // Buttons with a plus and a minus beside a figure.
 for (const button of document.querySelectorAll("button[data-step]")) {
   const field = document.getElementById(button.dataset.for);
-  button.hidden = false;
   button.addEventListener("click", () => {
     const least = Number(field.min || 0);
     const most = Number(field.max || Number.MAX_SAFE_INTEGER);

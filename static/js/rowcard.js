@@ -252,7 +252,7 @@ if (list && stage) {
   document.addEventListener("keydown", pressed);
   document.addEventListener("visibilitychange", stayAwake);
   stayAwake();
-  stage.hidden = false;
+  stage.classList.add("set");
   show();
   part("go").focus({ preventScroll: true });
   stage.scrollIntoView();

@@ -50,8 +50,16 @@ function showCounts() {
 }
 if (document.querySelector("input[data-ticks], [data-count-of]")) showCounts();
 
-// "Print this page" buttons stay hidden until this file runs.
+// A page that answers an act puts the focus on its answer: the first field that was refused,
+// or what was done. A field that waits for the next number keeps it.
+const answer =
+  document.querySelector("main [aria-invalid=true]") ?? document.querySelector("main .done");
+if (answer && !document.querySelector("[autofocus]")) {
+  if (answer.matches(".done")) answer.tabIndex = -1;
+  answer.focus();
+}
+
+// The rules of style show these buttons where scripts run.
 for (const button of document.querySelectorAll("button[data-print]")) {
-  button.hidden = false;
   button.addEventListener("click", () => window.print());
 }

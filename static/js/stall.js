@@ -4,6 +4,15 @@ document.addEventListener("input", (event) => {
   showChange(event.target);
 });
 
+// What was swapped took the focus with it, or left it on the tile that was tapped: the purchase
+// gets it back, and its sum is said.
+document.addEventListener("htmx:afterSwap", (event) => {
+  if (event.detail.target.id !== "purchase") return;
+  const purchase = document.getElementById("purchase");
+  if (document.activeElement === document.body) purchase.focus();
+  document.getElementById("sum-said").textContent = purchase.querySelector(".due").textContent;
+});
+
 function showChange(field) {
   const purchase = field.closest("#purchase");
   const out = purchase.querySelector("output.change");

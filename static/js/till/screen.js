@@ -56,7 +56,7 @@ export class Screen {
     at("plain-page").href = `/stall/${day.id}/`;
     at("plain-back").href = `/stall/${day.id}/sales/`;
     at("day-closed").hidden = day.state !== "closed";
-    document.title = `${gettext("Stall")} · ${workshop}`;
+    document.title = `${day.name}: ${gettext("Stall")} · ${workshop}`;
     const open = this.sheet.to_sort_out;
     at("to-sort-out").hidden = open === 0;
     at("to-sort-out").textContent = sayCount("%(count)s to sort out", "%(count)s to sort out", open);
