@@ -45,6 +45,7 @@ PAGES = {
     "stripes": "/patterns/stripes/?version=1&repeat=26",
     "find": "/find/?q=quay",
     "workshop": "/workshop/",
+    "people": "/workshop/people/",
     "data": "/workshop/data/",
     "data-rows": "/workshop/data/stock/",
     "glossary": "/glossary/",
@@ -97,12 +98,16 @@ PAGES = {
     "day-sheet": "{closed}",
     "pack": "{day}pack/",
     "pack-list": "{day}pack/list/",
+    "tally": "{day}tally/",
+    "day-paper-sheet": "{closed}sheet/",
     "day-open": "{day}open/",
     "stall": "{stall}",
     "stall-asked": "{stall}asked-for/",
     "stall-till": "/stall/till/",
     "day-close": "{day}close/",
     "day-paper": "{closed}paper/",
+    "stall-back": "{stall}brought-back/",
+    "receipt": "/receipts/1/",
     "sort-out": "/markets/to-sort-out/",
     "orders": "/orders/",
     "order-new": "/orders/new/",
@@ -116,10 +121,15 @@ PAGES = {
     "cost-pair": "/sells/prices/1/",
     "cost-figures": "/sells/figures/",
     "sheets": "/sells/sheets/",
+    "sheet-season": "/sells/sheets/season/",
+    "sheet-stock": "/sells/sheets/stock/",
+    "sheet-takings": "/sells/sheets/takings/",
+    "count-sheet": "/tags/count-sheet.pdf",
 }
 NARROW = ("rowcard", "till")
 PRINTED = (
     "rowcard-paper", "string-slip", "day-sheet", "count", "shelf", "sells", "prices",
+    "calendar", "orders", "make", "season", "cost", "receipt",
 )  # fmt: skip
 
 
