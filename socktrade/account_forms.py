@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
-from patterns.fields import MassField
+from patterns.fields import LengthField, MassField
 from production.core.places import STEPS
 from socktrade.models import Language, Workshop
 
@@ -44,7 +44,6 @@ LABELS = {
 # Above these a figure is a slip of the hand: a week has 168 hours.
 LARGEST = {
     "hours_per_week": 168,
-    "mate_tolerance_mm": 100,
     "mate_tolerance_rows": 30,
     "full_load_socks": 1000,
     "drying_days": 60,
@@ -64,6 +63,9 @@ class WorkshopForm(forms.ModelForm):
         help_text=_("Socks pass these by; the order of the others stays."),
     )
 
+    mate_tolerance_mm = LengthField(
+        label=_("Largest length difference inside a pair"), least=0, most=100
+    )
     lot_reserve_g = MassField(label=_("Yarn of a lot kept back for mending"), least=0, most=5000)
 
     class Meta:
@@ -80,8 +82,9 @@ class WorkshopForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if "lot_reserve_g" in self.fields:
-            self.fields["lot_reserve_g"].measure_in(self.instance)
+        for name in ("mate_tolerance_mm", "lot_reserve_g"):
+            if name in self.fields:
+                self.fields[name].measure_in(self.instance)
         if "language" in self.fields:
             self.fields["language"].choices = [("", _("as the browser asks")), *Language.choices]
         for name in LARGEST.keys() & self.fields.keys():
@@ -97,6 +100,10 @@ class WorkshopForm(forms.ModelForm):
             )
             raise forms.ValidationError(msg)
         return code
+
+    def clean_mate_tolerance_mm(self) -> int:
+        """Keep whole millimetres."""
+        return round(self.cleaned_data["mate_tolerance_mm"])
 
     def clean_lot_reserve_g(self) -> int:
         """Keep whole grams back."""
@@ -124,6 +131,7 @@ class StartForm(WorkshopForm):
 
     # Asked later, on the page of the workshop.
     skipped_steps = None
+    mate_tolerance_mm = None
     lot_reserve_g = None
 
     username = forms.CharField(

@@ -97,6 +97,20 @@ def test_what_is_kept_back_is_set_in_ounces_and_kept_in_grams(page, ounces):
     assert Workshop.current().lot_reserve_g == 28
 
 
+def test_how_far_mates_may_differ_is_set_in_either_unit(page, maker):
+    form = page.get("/workshop/").context["form"]
+    shown = {
+        name: form[name].value() for name in form.fields if form[name].value() not in (None, False)
+    }
+    assert shown["mate_tolerance_mm"] == "0.2 in"  # 5 mm
+
+    page.post("/workshop/", shown)
+    assert Workshop.current().mate_tolerance_mm == 5
+    page.post("/workshop/", {**shown, "mate_tolerance_mm": "8 mm"})
+
+    assert Workshop.current().mate_tolerance_mm == 8
+
+
 def test_a_new_book_in_the_united_states_begins_with_yards(client, db):
     from socktrade.whereabouts import likely_workshop
 
