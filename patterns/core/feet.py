@@ -17,20 +17,54 @@ _BARLEYCORNS_PER_MM = 3 / MM_PER_INCH
 _POINTS_PER_MM = 0.15
 _MONDOPOINT_STEP_MM = 5
 
-# Slope and offset of each scale: a size grows by the slope with each mm of foot.
-_SCALES: dict[str, tuple[float, float]] = {
-    "us_men": (_BARLEYCORNS_PER_MM, -22),
-    "us_women": (_BARLEYCORNS_PER_MM, -20.5),
-    "us_women_athletic": (_BARLEYCORNS_PER_MM, -21),
-    "us_child": (_BARLEYCORNS_PER_MM, -29 / 3),
-    "us_youth": (_BARLEYCORNS_PER_MM, -68 / 3),
-    "us_youth_as_men": (_BARLEYCORNS_PER_MM, -22),
-    "uk_adult": (_BARLEYCORNS_PER_MM, -23),
-    "uk_child": (_BARLEYCORNS_PER_MM, -10),
-    "eu": (_POINTS_PER_MM, 2),
-    "mondopoint": (1, 0),
+
+class SizeSystem(NamedTuple):
+    """A scale of shoe sizes.
+
+    Attributes:
+        name: What it is called where one is chosen.
+        slope: Growth of the size with the foot [sizes/mm].
+        offset: Size of a foot of no length.
+        sold: Smallest and largest size that shoes are sold in.
+        wearer: `adult`, `child`, or `any` where one ladder runs through all ages.
+        reading: Whether it is a second reading of another one, which the workshop settles.
+    """
+
+    name: Phrase
+    slope: float
+    offset: float
+    sold: tuple[float, float]
+    wearer: str
+    reading: bool = False
+
+
+SIZE_SYSTEMS = {
+    "us_women": SizeSystem(say("US women"), _BARLEYCORNS_PER_MM, -20.5, (3, 20), "adult"),
+    "us_women_athletic": SizeSystem(
+        say("US women, athletic scale (men’s + 1)"),
+        _BARLEYCORNS_PER_MM,
+        -21,
+        (3, 20),
+        "adult",
+        reading=True,
+    ),
+    "us_men": SizeSystem(say("US men"), _BARLEYCORNS_PER_MM, -22, (3, 20), "adult"),
+    "us_child": SizeSystem(say("US child"), _BARLEYCORNS_PER_MM, -29 / 3, (0, 13.5), "child"),
+    "us_youth": SizeSystem(say("US youth"), _BARLEYCORNS_PER_MM, -68 / 3, (1, 7), "child"),
+    "us_youth_as_men": SizeSystem(
+        say("US youth, numbered like men’s"),
+        _BARLEYCORNS_PER_MM,
+        -22,
+        (1, 7),
+        "child",
+        reading=True,
+    ),
+    "uk_adult": SizeSystem(say("UK"), _BARLEYCORNS_PER_MM, -23, (0, 19), "adult"),
+    "uk_child": SizeSystem(say("UK child"), _BARLEYCORNS_PER_MM, -10, (0, 13.5), "child"),
+    "eu": SizeSystem(say("EU"), _POINTS_PER_MM, 2, (14, 56), "any"),
+    "mondopoint": SizeSystem(say("Mondopoint (foot in mm)"), 1, 0, (60, 400), "any"),
 }
-SYSTEMS = tuple(_SCALES)
+SYSTEMS = tuple(SIZE_SYSTEMS)
 
 # US Army survey of 2012 (report NATICK/TR-15/007), 6,068 men and women.
 _BALL_CONSTANT_MM = 45.83
@@ -57,7 +91,8 @@ _YOUTH_AS_MEN = _Rung("us_youth_as_men", say("US youth"), 1)
 _GROWN_YOUTH = _Rung("us_men", say("US men"), 7.5)
 _UK = (_Rung("uk_adult", say("UK"), 1), _Rung("uk_child", say("UK child"), 0))
 
-# Largest first: a foot too small for one rung is named on the next.
+# Systems that run on into others, largest first: a foot too small for one rung is named on
+# the next. Any other is a ladder of one rung.
 _LADDERS: dict[str, tuple[_Rung, ...]] = {
     "us_men": (_Rung("us_men", say("US men"), 3), _YOUTH, _CHILD),
     "us_women": (_Rung("us_women", say("US women"), 4.5), _YOUTH, _CHILD),
@@ -67,7 +102,6 @@ _LADDERS: dict[str, tuple[_Rung, ...]] = {
     "us_youth_as_men": (_GROWN_YOUTH, _YOUTH_AS_MEN, _CHILD),
     "uk_adult": _UK,
     "uk_child": _UK,
-    "eu": (_Rung("eu", say("EU"), 0),),
     "mondopoint": (_Rung("mondopoint", say("Mondopoint"), 0),),
 }
 
@@ -80,8 +114,8 @@ class _Step(NamedTuple):
 
     @property
     def foot_mm(self) -> float:
-        slope, offset = _SCALES[self.rung.system]
-        return (self.size - offset) / slope
+        scale = SIZE_SYSTEMS[self.rung.system]
+        return (self.size - scale.offset) / scale.slope
 
     def number(self) -> str:
         """Write 9.5 as 9½."""
@@ -124,10 +158,10 @@ def foot_length_mm(system: str, size: float) -> float:
     Raises:
         ValueError: If the system is unknown or the foot would not be 60 to 400 mm.
     """
-    slope, offset = _scale(system)
-    low, high = (slope * end + offset for end in FOOT_MM)
+    scale = _scale(system)
+    low, high = (scale.slope * end + scale.offset for end in FOOT_MM)
     size = require("size", size, (low, high), f"in {system}")
-    return (size - offset) / slope
+    return (size - scale.offset) / scale.slope
 
 
 def shoe_size(system: str, foot_length_mm: float) -> float:
@@ -140,11 +174,11 @@ def shoe_size(system: str, foot_length_mm: float) -> float:
     Raises:
         ValueError: If the system is unknown or the length is out of range.
     """
-    slope, offset = _scale(system)
+    scale = _scale(system)
     foot = require("foot_length_mm", foot_length_mm, FOOT_MM, "mm")
     if system == "mondopoint":
         return float(nearest(foot / _MONDOPOINT_STEP_MM) * _MONDOPOINT_STEP_MM)
-    return slope * foot + offset
+    return scale.slope * foot + scale.offset
 
 
 def hosiery_size(sock_foot_mm: float) -> float:
@@ -250,8 +284,8 @@ def size_range(system: str, low_mm: float, high_mm: float) -> Phrase:
 
 
 def _step(system: str, foot_mm: float, rounding: Callable[[float], int]) -> _Step:
-    for rung in _LADDERS[system]:
-        slope, offset = _SCALES[rung.system]
+    for rung in _LADDERS.get(system, (_Rung(system, _scale(system).name, 0),)):
+        slope, offset = SIZE_SYSTEMS[rung.system][1:3]
         unit = _MONDOPOINT_STEP_MM if rung.system == "mondopoint" else 0.5
         step = _Step(rung, rounding((slope * foot_mm + offset) / unit) * unit)
         if step.size >= rung.lowest:
@@ -267,8 +301,8 @@ def _floor(value: float) -> int:
     return math.floor(round(value, 9))
 
 
-def _scale(system: str) -> tuple[float, float]:
-    scale = _SCALES.get(system) if isinstance(system, str) else None
+def _scale(system: str) -> SizeSystem:
+    scale = SIZE_SYSTEMS.get(system) if isinstance(system, str) else None
     if scale is None:
         msg = f"system is {system!r:.40}; allowed: {', '.join(SYSTEMS)}"
         raise ValueError(msg)

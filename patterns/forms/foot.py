@@ -3,30 +3,15 @@
 from typing import Any
 
 from django import forms
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from patterns.core.feet import foot_length_mm
+from patterns.core.feet import SIZE_SYSTEMS, foot_length_mm
 from patterns.core.words import say
 from patterns.fields import LengthField
 from patterns.forms.asking import AskForm
 from patterns.forms.figures import NumberField
 
 EITHER_FIELD = "patterns/_either_field.html"
-
-# Name and the printed sizes of each system she may choose from.
-SHOE_SYSTEMS: dict[str, tuple[Promise, float, float]] = {
-    "us_women": (_("US women"), 3, 20),
-    "us_women_athletic": (_("US women, athletic scale (men’s + 1)"), 3, 20),
-    "us_men": (_("US men"), 3, 20),
-    "us_child": (_("US child"), 0, 13.5),
-    "us_youth": (_("US youth"), 1, 7),
-    "us_youth_as_men": (_("US youth, numbered like men’s"), 1, 7),
-    "uk_adult": (_("UK"), 0, 19),
-    "uk_child": (_("UK child"), 0, 13.5),
-    "eu": (_("EU"), 14, 56),
-    "mondopoint": (_("Mondopoint (foot in mm)"), 60, 400),
-}
 
 
 class FootForm(AskForm):
@@ -43,7 +28,7 @@ class FootForm(AskForm):
     system = forms.ChoiceField(
         label=_("or shoe size in"),
         required=False,
-        choices=[(system, name) for system, (name, _low, _high) in SHOE_SYSTEMS.items()],
+        choices=[(key, system.name) for key, system in SIZE_SYSTEMS.items()],
         template_name=EITHER_FIELD,
     )
     size = NumberField(
@@ -79,7 +64,7 @@ class FootForm(AskForm):
 
     def _foot_of_shoe(self, size: float) -> float | None:
         system = self.cleaned_data["system"] or self.usual_system
-        name, low, high = SHOE_SYSTEMS[system]
+        name, (low, high) = SIZE_SYSTEMS[system].name, SIZE_SYSTEMS[system].sold
         if not low <= size <= high:
             self.add_error(
                 "size",

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Final
 
 from patterns.core.words import Phrase, say
+from production.core.fibre.compose import require_rules
 
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
@@ -216,14 +217,12 @@ def care_words(care: CareSet, rules: str = "us") -> list[str]:
 
     Args:
         care: A complete set.
-        rules: `us`, `eu` or `uk`; outside the US the spelling is British.
+        rules: A key of `fibre.compose.RULES`; outside the US the spelling is British.
 
     Raises:
-        ValueError: If `rules` is not one of the three.
+        ValueError: If `rules` is not one of them.
     """
-    if rules not in {"us", "eu", "uk"}:
-        msg = f"rules is {rules!r}; use one of us, eu, uk."
-        raise ValueError(msg)
+    require_rules(rules)
     unwashed = care.wash == "none"
     words = [
         *(_DRY_CLEAN_ONLY[care.dry_clean] if unwashed else _washing(care)),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from production.core.care import CareSet
+from production.core.fibre.compose import require_rules
 
 _TUB: Final = "M4 12 L9 36 H39 L44 12 M4 14 q5 -4 10 0 t10 0 t10 0 t10 0"
 _TRIANGLE: Final = "M24 6 L43 37 H5 Z"
@@ -50,11 +51,9 @@ def care_symbols(care: CareSet, rules: str = "us") -> tuple[Symbol, ...]:
         rules: `us`; under other rules no drawing is given.
 
     Raises:
-        ValueError: If `rules` is not one of us, eu, uk.
+        ValueError: If `rules` is not a key of `fibre.compose.RULES`.
     """
-    if rules not in {"us", "eu", "uk"}:
-        msg = f"rules is {rules!r}; use one of us, eu, uk."
-        raise ValueError(msg)
+    require_rules(rules)
     if rules != "us":
         return ()
     cleaned = () if care.dry_clean == "unsaid" else (_dry_clean(care),)

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any, Final
 
-from patterns.core.feet import hosiery_size, size_range_text
+from patterns.core.feet import SIZE_SYSTEMS, hosiery_size, size_range_text
 from patterns.core.words import say
 from production.core.care import (
     CLEANING_UNKNOWN,
@@ -24,8 +24,7 @@ from production.core.caresymbols import care_symbols
 from production.core.children import child_cautions, tag_lines, tracking_line
 from production.core.fibre import Label, canonical_fibre, fibre
 from production.core.fibre.choices import label_by_choice
-from production.core.fibre.eu import EU_DATE, UK_DATE
-from production.core.fibre.us import RULES_DATE
+from production.core.fibre.compose import RULES
 from production.core.fibrewords import say_again
 from production.core.origin import CAUTION as ORIGIN_CAUTION
 from production.core.origin import is_us, origin_line
@@ -36,18 +35,6 @@ VERSION: Final = 2
 
 HAND_CRANKED: Final = "Knitted on a hand-cranked machine"
 
-RULE_DATES: Final = {"us": RULES_DATE, "eu": EU_DATE, "uk": UK_DATE}
-
-ASK: Final = {
-    "us": say(
-        "the Federal Trade Commission about fibre, origin and care, the small-business office "
-        "of the Consumer Product Safety Commission about children's socks"
-    ),
-    "eu": say("the market-surveillance authority of your country"),
-    "uk": say("your local trading-standards office"),
-}
-"""Whom to ask, by rules."""
-
 _SYSTEMS: Final = {
     ("us", "women"): ("us_women", "us_men"),
     ("us", "men"): ("us_men", "us_women"),
@@ -56,18 +43,12 @@ _SYSTEMS: Final = {
     ("uk", "men"): ("uk_adult", "eu"),
     ("uk", "child"): ("uk_child", "eu"),
 }
-_CHILD_SYSTEMS: Final = frozenset({"us_child", "us_youth", "uk_child"})
-_ANY_AGE: Final = frozenset({"eu", "mondopoint"})
 
-SIZE_SYSTEMS: Final = {
-    "us_women": say("US women"),
-    "us_men": say("US men"),
-    "uk_adult": say("UK"),
-    "eu": say("EU"),
-    "mondopoint": say("Mondopoint (foot in mm)"),
-    "us_child": say("US child"),
-    "us_youth": say("US youth"),
-    "uk_child": say("UK child"),
+PRINTED_SYSTEMS: Final = {
+    key: one.name
+    for wearers in (("adult", "any"), ("child",))
+    for key, one in SIZE_SYSTEMS.items()
+    if one.wearer in wearers and not one.reading
 }
 """Size systems that may be printed; a child's only on children's socks."""
 
@@ -88,7 +69,7 @@ def write_tag(facts: Facts) -> Draft:
         "version": VERSION,
         "rules": facts.rules,
         "act": label.act if label else "",
-        "rules_date": label.rules_date if label else RULE_DATES[facts.rules],
+        "rules_date": label.rules_date if label else RULES[facts.rules].date,
         "number": f"P{facts.number}",
         "brand": facts.brand,
         "maker": _maker(facts),
@@ -138,9 +119,8 @@ def _sizes(facts: Facts) -> list[dict[str, str]]:
 
 def _systems(facts: Facts) -> tuple[str, ...]:
     """Return the systems she chose that suit the age, else the usual ones of the rules."""
-    suits = _ANY_AGE | _CHILD_SYSTEMS
-    if facts.age == "adult":
-        suits = frozenset(SIZE_SYSTEMS) - _CHILD_SYSTEMS
+    other = "child" if facts.age == "adult" else "adult"
+    suits = {key for key in PRINTED_SYSTEMS if SIZE_SYSTEMS[key].wearer != other}
     chosen = tuple(system for system in facts.wishes.systems if system in suits)
     group = "child" if facts.group == "baby" else facts.group
     return chosen or _SYSTEMS.get((facts.rules, group), ("eu",))

@@ -11,7 +11,7 @@ from patterns.core.words import Phrase, say
 from patterns.fields import LengthField
 from production.core.labelgrid import Grid
 from production.core.tagpanels import Layout
-from production.core.tagwords import SIZE_SYSTEMS
+from production.core.tagwords import PRINTED_SYSTEMS
 from production.errors import ProductionError
 from production.models import Fold, TagHabits
 from production.services.tagsheets import MEASURES, grid_of, sheet_choices
@@ -165,7 +165,7 @@ class TagHabitsForm(forms.ModelForm):
     )
     size_systems = forms.MultipleChoiceField(
         label=_("Sizes in these systems"),
-        choices=list(SIZE_SYSTEMS.items()),
+        choices=list(PRINTED_SYSTEMS.items()),
         required=False,
         widget=forms.CheckboxSelectMultiple,
         help_text=_(

@@ -8,15 +8,11 @@ from typing import Any
 from patterns.core.sections import section_title
 from patterns.core.words import say, say_list
 from production.core.fibre import Drift, Label, Part, drift, label_by_choice
-from production.core.tagwords import ASK
+from production.core.fibre.compose import RULES
 from production.models import Act, DyeLot, RunYarn, Sock, TagText
 from production.services.label_choices import MadeChoices, choices_for_parts
+from socktrade.models import LabelRules
 
-MARKETS = {
-    "us": say("United States"),
-    "eu": say("European Union"),
-    "uk": say("Great Britain"),
-}
 EARLIER_LOOKED_AT = 20
 
 
@@ -86,10 +82,10 @@ def content_of(socks: Sequence[Sock], *, pattern_id: int) -> Content:
     made = choices_for_parts(pattern_id=pattern_id, yarn_ids=[row.lot.yarn_id for row in rows])
     parts, problem = parts_of(rows)
     labels = tuple(
-        MarketLabel(rules, market, ASK[rules], label_by_choice(parts, rules, made.choices))
+        MarketLabel(rules, market, RULES[rules].ask, label_by_choice(parts, rules, made.choices))
         if parts
-        else MarketLabel(rules, market, ASK[rules], None)
-        for rules, market in MARKETS.items()
+        else MarketLabel(rules, market, RULES[rules].ask, None)
+        for rules, market in LabelRules.choices
     )
     return Content(rows, problem, labels, made, _earlier(pattern_id, labels))
 

@@ -6,6 +6,7 @@ from patterns.core.words import say
 from production.core.labelgrid import Grid
 from production.errors import ProductionError
 from production.models import TagHabits, TagSheet
+from socktrade.papers import paper_for
 
 MEASURES = (
     "page_width_mm",
@@ -48,7 +49,7 @@ def sheet_choices(rules: str) -> list[tuple[str, str]]:
     """Return key and name of every sheet, the usual paper of these rules first."""
     own = [(f"own-{sheet.pk}", sheet.name) for sheet in TagSheet.objects.order_by("name")]
     built_in = [(key, name) for key, (name, _) in BUILT_IN.items()]
-    usual = "letter" if rules == "us" else "a4"
+    usual = paper_for(rules)
     return [*own, *sorted(built_in, key=lambda choice: not choice[0].startswith(usual))]
 
 

@@ -11,9 +11,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from patterns.core.words import say, say_count, say_list
+from production.core.fibre.compose import RULES
 from production.core.places import PairPlace
 from production.core.taglayout import TagDoesNotFitError
-from production.core.tagwords import ASK, RULE_DATES
 from production.documents.pages import TagPrint, tag_pages
 from production.documents.tags import lay_out_outlines, lay_out_tags
 from production.errors import ProductionError
@@ -153,8 +153,8 @@ def _page(request: HttpRequest, form: TagForm, *, status: int = 200) -> HttpResp
         "more": Pair.objects.to_tag().count() - len(waiting),
         "missing": tags.missing(waiting),
         "cautions": list(dict.fromkeys(c for tag in waiting for c in tag.draft.cautions)),
-        "rules_date": RULE_DATES[workshop.label_rules],
-        "ask": ASK[workshop.label_rules],
+        "rules_date": RULES[workshop.label_rules].date,
+        "ask": RULES[workshop.label_rules].ask,
         "pdf_is_ready": ready,
         "pdf_install": install,
         "preview": _preview(form, waiting),

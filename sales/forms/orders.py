@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from patterns.core.feet import foot_length_mm
+from patterns.core.feet import SIZE_SYSTEMS, foot_length_mm
 from patterns.core.words import say
 from patterns.fields import LengthField, MassField
 from patterns.models import PatternVersion
@@ -16,16 +16,7 @@ from sales.models import HandOver, Payment
 from sales.services.orders import Wish
 from socktrade.forms import ActForm, MoneyField, RateField
 
-SHOE_SYSTEMS = (
-    ("us_women", _("US women")),
-    ("us_men", _("US men")),
-    ("us_youth", _("US youth")),
-    ("us_child", _("US child")),
-    ("uk_adult", "UK"),
-    ("uk_child", _("UK child")),
-    ("eu", "EU"),
-    ("mondopoint", _("Mondopoint [mm]")),
-)
+SHOE_SYSTEMS = {key: one.name for key, one in SIZE_SYSTEMS.items() if not one.reading}
 
 
 class OrderForm(ActForm):
@@ -45,7 +36,10 @@ class OrderForm(ActForm):
     )
     foot_length = LengthField(label=_("Foot length, measured"), required=False, least=60, most=400)
     shoe_system = forms.ChoiceField(
-        label=_("or shoe size in"), choices=SHOE_SYSTEMS, required=False, initial="us_women"
+        label=_("or shoe size in"),
+        choices=list(SHOE_SYSTEMS.items()),
+        required=False,
+        initial="us_women",
     )
     shoe_size = forms.CharField(label=_("Shoe size"), required=False, max_length=8)
     version = forms.ModelChoiceField(
@@ -118,7 +112,7 @@ class OrderForm(ActForm):
                 say("“{typed}” is no size there. Write it like {such}.", typed=typed, such=such),
             )
             return
-        cleaned["shoe"] = f"{dict(SHOE_SYSTEMS)[system]} {typed}"
+        cleaned["shoe"] = f"{SHOE_SYSTEMS[system]} {typed}"
         if cleaned.get("foot_length") is None and "foot_length" not in self.errors:
             cleaned["foot_length"] = foot
 
