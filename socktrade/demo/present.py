@@ -1,8 +1,10 @@
 """What lies about in the workshop this morning: something in every basket."""
 
 import datetime as dt
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
+from production.core.places import STEPS
 from production.models import Pair, Quality, Sock
 from production.services import baskets, yarn
 from sales.models import Market, MarketDay, Payment
@@ -16,8 +18,7 @@ if TYPE_CHECKING:
 
 DAYS_PLANNED_AHEAD = 5
 # How far each of the last strings has come, the oldest first.
-PROGRESS = ("mate", "block", "dry", "wash", "seam", "cut")
-STEP_ORDER = ("cut", "seam", "wash", "dry", "block")
+PROGRESS = ("mate", *(step.key for step in reversed(STEPS)))
 FLAWED_POSITION = 3
 
 
@@ -37,24 +38,20 @@ def leave_work_about(story: "Story") -> None:
 
 
 def _clear_the_bench(story: "Story") -> None:
-    for step in STEP_ORDER[:-1]:
-        story.step(step)
-    story.block()
-    story.mate()
-    story.tag()
+    story.finish_everything()
 
 
 def _string_up_to(story: "Story", stage: str) -> None:
     """Knit a string and take it as far as the basket of `stage`."""
     story.knit()
     newest = Sock.objects.order_by("-string__number").values_list("string_id", flat=True).first()
-    for step in STEP_ORDER[: STEP_ORDER.index(stage) if stage in STEP_ORDER else None]:
-        socks = Sock.objects.filter(string_id=newest, place=baskets.STEP_BY_KEY[step].start)
-        if step == "block":
+    for step in takewhile(lambda step: step.key != stage, STEPS):
+        socks = Sock.objects.filter(string_id=newest, place=step.start)
+        if step.key == "block":
             feet = {s.pk: round(s.version.sock_foot_mm) for s in socks.select_related("version")}
             baskets.block_socks(feet_mm=feet, who=story.who(20))
         else:
-            story.step(step, socks)
+            story.step(step.key, socks)
 
 
 def _leave_odd_socks(story: "Story") -> None:

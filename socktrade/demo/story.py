@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
+from production.core.places import STEPS
 from production.models import DyeLot, Pair, Sock, YarnUse
 from production.services import baskets, mating_table, pairs, strings, tags, yarn
 from production.services.acts import Who
@@ -132,7 +133,7 @@ class Story:
             self.set_clock(monday + dt.timedelta(days=number), 9)
             self.knit()
         self.set_clock(monday + dt.timedelta(days=2), 10)
-        self._finish_everything()
+        self.finish_everything()
         for day in self._market_days(monday):
             self.set_clock(day.date - dt.timedelta(days=1), 19)
             self.pack(day)
@@ -192,21 +193,25 @@ class Story:
 
         return sorted(KINDS, key=lambda kind: (cover(kind), KINDS.index(kind)))[:count]
 
-    def _finish_everything(self) -> None:
-        for step in ("cut", "seam", "wash", "dry"):
-            self.step(step)
-        self.block()
+    def finish_everything(self) -> None:
+        """Take whatever lies in a basket to the shelf."""
+        for step in STEPS:
+            self.step(step.key)
         self.mate()
         self.tag()
 
     def step(self, step: str, socks: Iterable[Sock] | None = None) -> None:
         """Take a whole basket, or the given socks, through a step."""
         place = baskets.STEP_BY_KEY[step].start
-        chosen = list(Sock.objects.waiting(place) if socks is None else socks)
+        waiting = Sock.objects.waiting(place).select_related("version")
+        chosen = list(waiting if socks is None else socks)
         if not chosen:
             return
         if step == "wash":
             self._wash(chosen)
+            return
+        if step == "block":
+            self._block(chosen)
             return
         minutes = baskets.STEP_BY_KEY[step].minutes * len(chosen) * self._about(0.15)
         baskets.do_step(
@@ -224,12 +229,10 @@ class Story:
             minutes = round(1.5 * len(pks) * self._about(0.15))
             wash_socks(sock_ids=pks, together=True, who=self.who(20), minutes=minutes)
 
-    def block(self) -> None:
-        """Block everything that waits, measuring each foot."""
-        socks = Sock.objects.waiting(baskets.STEP_BY_KEY["block"].start).select_related("version")
-        feet = {s.pk: round(s.version.sock_foot_mm + self.dice.gauss(0, 1.6)) for s in socks}
-        if feet:
-            baskets.block_socks(feet_mm=feet, who=self.who(20), minutes=round(2.2 * len(feet)))
+    def _block(self, chosen: Iterable[Sock]) -> None:
+        """Block socks, measuring each foot."""
+        feet = {s.pk: round(s.version.sock_foot_mm + self.dice.gauss(0, 1.6)) for s in chosen}
+        baskets.block_socks(feet_mm=feet, who=self.who(20), minutes=round(2.2 * len(feet)))
 
     def mate(self, share: float = 1.0) -> None:
         """Mate what fits, or the first share of it; a lone second takes a lone first."""

@@ -235,7 +235,17 @@ def prices_of(state: State, seasons_ago: int, at: dt.datetime) -> Iterator[Price
 
 STARTS = {step.key: step.start for step in STEPS}
 AFTER_HOURS = {"paper", "gap", "box_home"}
-# Day of the week (Monday 0) and hour of each step.
-WORK_OF_DAY = {
-    0: (("cut", 15),), 1: (("seam", 13),), 2: (("wash", 10),), 4: (("dry", 9), ("block", 14)),
-}  # fmt: skip
+# Day of the week (Monday 0) and hour of the steps; one that is not named follows the last.
+HOURS_OF_STEPS = {"cut": (0, 15), "seam": (1, 13), "wash": (2, 10), "dry": (4, 9), "block": (4, 14)}
+
+
+def _work_of_day() -> dict[int, list[tuple[str, int]]]:
+    work: dict[int, list[tuple[str, int]]] = {}
+    day, hour = 0, 8
+    for step in STEPS:
+        day, hour = HOURS_OF_STEPS.get(step.key, (day, hour + 1))
+        work.setdefault(day, []).append((step.key, hour))
+    return work
+
+
+WORK_OF_DAY = _work_of_day()

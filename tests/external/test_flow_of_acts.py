@@ -10,7 +10,7 @@ from itertools import pairwise
 import pytest
 
 from production.core.flow import number_in_system
-from production.core.places import IN_WORK
+from production.core.places import IN_WORK, STEPS
 from production.models import SockMove
 from production.services import baskets, mating_table, pairs
 from production.services.acts import Who
@@ -47,8 +47,8 @@ def played(seed):
 
 
 def finish(ids, now):
-    for step in ("cut", "seam", "wash", "dry", "block"):
-        baskets.do_step(step=step, sock_ids=ids, who=now())
+    for step in STEPS:
+        baskets.do_step(step=step.key, sock_ids=ids, who=now())
     table = mating_table.propose_mates(tolerance_mm=5)
     pairs.mate_socks(couples=[(p.left.pk, p.right.pk) for p in table.proposals], who=now())
 

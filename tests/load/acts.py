@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from production.core.places import STEPS
 from tests.load.browser import Browser
 from tests.load.ground import Seed
 from tests.load.ledger import UNDO, Told
 
-STEPS = ("cut", "seam", "wash", "dry", "block")
 MOST_TICKS, MOST_COUPLES, MOST_TAGS = 8, 3, 4
 
 
@@ -53,7 +53,7 @@ def log_string(hands: Hands) -> Post:
 
 def tick(hands: Hands) -> Post | None:
     """Take some socks of a basket through its step."""
-    step = hands.dice.choice(STEPS)
+    step = hands.dice.choice(STEPS).key
     path = f"/baskets/{step}/"
     there = hands.browser.get(path).found(r'name="socks" value="(\d+)"')
     ticked = _some(hands, there, MOST_TICKS)

@@ -8,6 +8,7 @@ from patterns.core.fit import fit_range
 from patterns.core.gauge import Gauge
 from production.core.boards import board_for
 from production.core.mating import row_mm, tolerance_of
+from production.core.places import STEP_BY_KEY
 from production.models import Quality
 from production.services import baskets, forecasts, pairs, shrinkage
 from production.services.acts import Who
@@ -70,7 +71,7 @@ def test_work_is_flagged_from_the_setting_and_then_from_her_own_times():
     workshop = Workshop(pk=1, old_after_days=21)
     for days in range(1, 9):
         string = logged_string(version=version, lot=lot, by=user, at=AT)
-        bring(string, "cut", "seam", "wash", "dry", "block", by=user)
+        bring(string, *STEP_BY_KEY, by=user)
         if days == 8:
             before = forecasts.age_flag(workshop)
         pairs.mate_socks(couples=[tuple(ids_of(string))], who=Who(by=user, at=AT + days * DAY))
@@ -137,7 +138,7 @@ def test_five_millimetres_are_two_rows_at_eleven_to_the_inch():
 @pytest.mark.django_db
 def test_firsts_go_with_firsts_before_a_first_goes_with_a_second():
     string = logged_string(count=5, faults={1: "hole"})
-    bring(string, "cut", "seam", "wash", "dry", "block")
+    bring(string, *STEP_BY_KEY)
 
     table = propose_mates(tolerance_mm=5, tolerance_rows=2)
 
@@ -151,7 +152,7 @@ def test_firsts_go_with_firsts_before_a_first_goes_with_a_second():
 @pytest.mark.django_db
 def test_what_is_left_of_both_goes_together_as_a_second(page):
     string = logged_string(count=4, faults={1: "hole"})
-    bring(string, "cut", "seam", "wash", "dry", "block")
+    bring(string, *STEP_BY_KEY)
 
     answer = page.get("/pairs/mate/")
 
@@ -165,7 +166,7 @@ def test_what_is_left_of_both_goes_together_as_a_second(page):
 @pytest.mark.django_db
 def test_an_odd_sock_names_its_needles_and_its_lot():
     string = logged_string(count=3)
-    bring(string, "cut", "seam", "wash", "dry", "block")
+    bring(string, *STEP_BY_KEY)
 
     [odd] = odd_socks(propose_mates(tolerance_mm=5))
     [under_way] = socks_under_way()

@@ -18,10 +18,12 @@ def blocked(*, feet=(), **of_string):
     """A string whose socks wait for their mates, with measured feet [mm] in their order."""
     string = logged_string(**of_string)
     ids = list(string.socks.order_by("position").values_list("pk", flat=True))
-    for step in STEPS[:-1]:
-        baskets.do_step(step=step.key, sock_ids=ids, who=who())
     measured = dict(zip(ids, feet, strict=False))
-    baskets.block_socks(feet_mm={pk: measured.get(pk) for pk in ids}, who=who())
+    for step in STEPS:
+        if step.key == "block":
+            baskets.block_socks(feet_mm={pk: measured.get(pk) for pk in ids}, who=who())
+        else:
+            baskets.do_step(step=step.key, sock_ids=ids, who=who())
     return string
 
 
