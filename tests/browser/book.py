@@ -54,6 +54,7 @@ NO_PAGE = {
     "sales:till_json": "for machines",
 }
 _kept: list[sqlite3.Connection] = []
+_found: list[tuple[str, str]] = []
 
 
 def open_demo() -> User:
@@ -84,8 +85,15 @@ def _play():
 def pages_of(client) -> list[tuple[str, str]]:
     """Return name and address of every page: of the URL map, and of what an address becomes.
 
-    An address that gives no page must stand in `NO_PAGE`, so that none is passed over.
+    An address that gives no page must stand in `NO_PAGE`, so that none is passed over. The book
+    that is put back has the same pages, so they are asked for once.
     """
+    if not (_found and _kept):
+        _found[:] = _find_pages(client)
+    return list(_found)
+
+
+def _find_pages(client) -> list[tuple[str, str]]:
     found = []
     for name, address in addresses(samples()):
         answer = client.get(address)
