@@ -70,11 +70,17 @@ KINDS = LabelChoice.Kind
 FEW = 5
 
 
+class TagWordsField(forms.MultipleChoiceField):
+    """Choices in the words of a tag, which keep the language of the label rules."""
+
+    words_in = "en"
+
+
 class CareForm(ActForm):
     """A care set, question by question; none may be left open."""
 
     name = forms.CharField(label=_("Name of the set"), max_length=20)
-    warnings = forms.MultipleChoiceField(
+    warnings = TagWordsField(
         label=_("Warnings"),
         required=False,
         choices=[(name, text) for name, (_, text) in WARNINGS.items()],

@@ -64,7 +64,7 @@ class MarketForm(ActForm):
         label=_("How busy against a normal day"),
         min_value=0.05,
         max_value=20,
-        help_text=_("1 is a normal day, 0.5 half of one, 2 twice as busy."),
+        help_text=say("1 is a normal day, {half} half of one, 2 twice as busy.", half=0.5),
     )
     places_on_table = forms.IntegerField(
         label=_("Pairs the table holds"), min_value=1, max_value=2000

@@ -7,12 +7,14 @@ from typing import Any
 
 from django.db import transaction
 
-from patterns.core.words import say, say_list
+from patterns.core.words import Phrase, say, say_list
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import DayState, Market, MarketDay, Sale
 from sales.services.changes import note_change
 from sales.services.taxes import give_tax
+from socktrade.models import Workshop
+from socktrade.money import format_minor
 
 EARLIEST = dt.date(2000, 1, 1)
 DAYS_AHEAD = 730
@@ -127,12 +129,32 @@ def change_day(*, day: MarketDay, facts: DayFacts, who: Who | None = None) -> Ma
         value, before = getattr(facts, name), getattr(day, name)
         if value is not None and value != before:
             setattr(day, name, value)
-            told.append(f"{MarketDay._meta.get_field(name).verbose_name}: {before} → {value}")
+            told.append(_told(name, before, value))
     _check_facts(day)
     if told:
         day.save(update_fields=["opens", "closes", "fee_minor", "factor", "note"])
-        note_change(who, say("Changed {what}.", what="; ".join(told)), day=day)
+        note_change(who, say("Changed {what}.", what="; ".join(map(str, told))), day=day)
     return day
+
+
+def _told(name: str, before: Any, value: Any) -> Phrase:
+    """Return a changed figure of a day as it was and as it is."""
+    return say(
+        "{what}: {before} → {value}",
+        what=MarketDay._meta.get_field(name).verbose_name,
+        before=_shown(name, before),
+        value=_shown(name, value),
+    )
+
+
+def _shown(name: str, value: Any) -> str:
+    if name.endswith("_minor"):
+        return format_minor(value, Workshop.current().currency)
+    if isinstance(value, dt.time):
+        return say("{time:clock}", time=value)
+    if isinstance(value, float):
+        return say("{figure:g}", figure=value)
+    return str(value) or "–"
 
 
 def _refuse_hindsight(day: MarketDay) -> None:

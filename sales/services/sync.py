@@ -166,7 +166,10 @@ def _trouble_with(row: PhoneAct, raw: object, parcel: Parcel, day: MarketDay | N
             _record(row, raw, parcel, day)
     except OperationalError:
         raise  # a busy or lost database: the phone keeps the act and sends it again
-    except (ValueError, SalesError, ProductionError) as refusal:
+    except ValueError as problem:
+        logger.warning("An act of a phone could not be read: %s: %s", row.key, problem)
+        trouble = say("The book cannot read this act. Its words are kept: enter it by hand.")
+    except (SalesError, ProductionError) as refusal:
         trouble = str(refusal)
     except Exception:
         logger.exception("An act of a phone could not be recorded: %s", row.key)

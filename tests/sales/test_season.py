@@ -116,7 +116,10 @@ def test_change_day_keeps_what_was_before_in_words(page):
 
     day.refresh_from_db()
     assert (day.opens.hour, day.closes.hour, day.fee_minor, day.factor) == (9, 12, 2000, 0.5)
-    assert "fee of the day: 3500 → 2000" in Change.objects.get(day=day).words
+    words = Change.objects.get(day=day).words
+    assert "fee of the day: $35.00 → $20.00" in words
+    assert "closes: 14:00 → 12:00" in words
+    assert "note: – → half" in words
 
 
 def test_a_day_called_off_for_weather_says_why_and_sends_its_box_home(page, who):

@@ -268,11 +268,14 @@ def test_asking_is_noted_by_kind_or_words(day, box, send):
         (float("nan"), "must be an object"),
     ],
 )
-def test_what_cannot_be_understood_is_kept_whole_and_holds_up_nothing(box, send, garbage, why):
+def test_what_cannot_be_understood_is_kept_whole_and_holds_up_nothing(
+    box, send, garbage, why, caplog
+):
     assert send(garbage, sale(line(box[0])), garbage) == ["kept", "done", "kept"]
 
     [row] = PhoneAct.objects.to_sort_out()
-    assert why in row.trouble
+    assert "cannot read this act" in row.trouble
+    assert why in caplog.text
     assert row.body
     assert Sale.objects.count() == 1
 

@@ -94,7 +94,7 @@ def test_what_a_phone_sent_and_nobody_understood_is_shown_and_put_aside(page, ke
 
     again = page.post(address, {"again": "1"})
     assert again.status_code == 422
-    assert "is no act of the till" in again.content.decode()
+    assert "cannot read this act" in again.content.decode()
     assert page.post(address, {"note": ""}).status_code == 422
     assert page.post(address, {"note": "A child played with it."}).status_code == 302
 
