@@ -39,7 +39,7 @@ def money(context: template.Context, minor: int | None) -> str:
     """Show minor units in the workshop's currency; nothing known shows a dash."""
     if minor is None:
         return "–"
-    # A minus as wide as the figures, which no line is broken after: a hyphen is a word’s.
+    # A minus as wide as the figures, which no line is broken after: a hyphen is a word's.
     return format_minor(minor, context["workshop"].currency).replace("-", "\N{MINUS SIGN}")
 
 
