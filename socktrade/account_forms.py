@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.fields import LengthField, MassField
 from production.core.places import STEPS
+from socktrade.forms import FigureField
 from socktrade.models import Language, Workshop
 
 SHORT_HELP = {
@@ -79,6 +80,7 @@ class WorkshopForm(forms.ModelForm):
         ]  # fmt: skip
         help_texts = SHORT_HELP
         labels = LABELS
+        field_classes = {"ask_share": FigureField}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -22,7 +22,7 @@ from django.utils.translation import gettext, ngettext, pgettext
 from django.utils.translation import pgettext_lazy as known
 
 from patterns.core.units import format_mass, format_yarn_length
-from patterns.core.words import DAY_STYLES, Filler, Phrase
+from patterns.core.words import DAY_STYLES, MEASURE_STYLE, Filler, Phrase
 from socktrade.models import Workshop
 from socktrade.workshop import workshop_of
 
@@ -173,7 +173,8 @@ class LocalFiller(Filler):
         if isinstance(value, dt.date | dt.time) and format_spec in DAY_STYLES:
             return write_day(value, _STYLES[format_spec])
         text = super().format_field(value, format_spec)
-        return local_figures(text) if isinstance(value, float | Decimal) else text
+        english = isinstance(value, float | Decimal) and not MEASURE_STYLE.fullmatch(format_spec)
+        return local_figures(text) if english else text
 
     def write_measure(self, value: Any, what: str, sign: str, decimals: str) -> str:
         """Return grams or metres of yarn in the workshop's own units."""

@@ -49,6 +49,16 @@ def test_figures_and_days_inside_a_phrase_follow_the_language():
     assert str(say("{on:long}", on=DAY)) == "4 March 2026"
 
 
+def test_a_measure_of_yarn_inside_a_phrase_follows_the_language():
+    """A decimal comma and a point for thousands: common practice in German."""
+    phrase = say("{one} ({many:yarn1})", one=say("leg {grams:mass1}", grams=3.8), many=1234.5)
+
+    assert phrase == "leg 3.8 g (1234.5 m)"
+    with translation.override("de"):
+        assert "3,8 g" in str(phrase)
+        assert "3.8" not in str(phrase)
+
+
 def test_markup_in_a_value_is_harmless_on_a_page():
     shown = Template("{{ said }}").render(Context({"said": say("{name} sold", name="<b>x</b>")}))
 
