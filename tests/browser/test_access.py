@@ -4,8 +4,11 @@ The rules are those of axe-core, a general-purpose library. A page added to the 
 looked at without being named here.
 """
 
+import re
+
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
+from playwright.sync_api import expect
 
 from tests.browser.book import pages_of, visit
 from tests.browser.conftest import DESK, PHONE
@@ -24,6 +27,20 @@ BROKEN = """async (rules) => (await axe.run(rules)).violations.flatMap(
 # A bar that sticks to the edge covers what scrolling uncovers; measure without.
 UNSTICK = "document.querySelectorAll('.stuck, .pay').forEach(b => (b.style.position = 'static'))"
 
+# Forms that ask for something, sent with nothing in them.
+ASKING = (
+    "/markets/new/",
+    "/orders/new/",
+    "/patterns/cylinders/",
+    "/patterns/gauges/",
+    "/yarn/new/",
+)
+SEND_EMPTY = """() => {
+  const form = [...document.querySelectorAll("main form[method=post]")].at(-1);
+  form.noValidate = true;
+  form.requestSubmit();
+}"""
+
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_every_page_keeps_the_rules_in_light_and_dark(signed_in, client, size):
@@ -33,13 +50,36 @@ def test_every_page_keeps_the_rules_in_light_and_dark(signed_in, client, size):
     broken = []
     for name, address in pages:
         visit(screen, address)
-        screen.evaluate(UNSTICK)
-        screen.evaluate(AXE_SCRIPT)
-        for scheme in ("light", "dark"):
-            screen.emulate_media(color_scheme=scheme)
-            broken += [f"{name}, {scheme}: {told}" for told in screen.evaluate(BROKEN, RULES)]
+        broken += broken_rules(screen, name)
 
     assert not broken, "\n".join(broken)
+
+
+def test_a_refused_form_keeps_the_rules_and_has_the_focus_where_it_is_wrong(signed_in):
+    """WCAG 2.2: 3.3.1 and 3.3.3, and the rules as above for what is said in red."""
+    screen = signed_in(viewport=PHONE, reduced_motion="reduce")
+    broken = []
+    for address in ASKING:
+        screen.goto(address)
+        with screen.expect_navigation():
+            screen.evaluate(SEND_EMPTY)
+        wrong = screen.locator("main [aria-invalid=true]")
+        expect(wrong.first).to_be_focused()
+        expect(wrong.first).to_have_accessible_description(re.compile(r"\w+"))
+        broken += broken_rules(screen, address)
+
+    assert not broken, "\n".join(broken)
+
+
+def broken_rules(screen, name) -> list[str]:
+    """Return the rules that the page breaks, in light and in dark."""
+    screen.evaluate(UNSTICK)
+    screen.evaluate(AXE_SCRIPT)
+    broken = []
+    for scheme in ("light", "dark"):
+        screen.emulate_media(color_scheme=scheme)
+        broken += [f"{name}, {scheme}: {told}" for told in screen.evaluate(BROKEN, RULES)]
+    return broken
 
 
 def test_no_page_scrolls_sideways(signed_in, client):

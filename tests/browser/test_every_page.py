@@ -23,6 +23,14 @@ from tests.browser.reading import (
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
+SPOILT = """<style>
+  a:focus, select:focus {{ outline: 3px solid; }} p:focus {{ outline: none; }}
+  .bar {{ position: fixed; inset: 0; background: white; }}
+</style><a href="#a">first</a> {spoilt} <a href="#b">last</a>"""
+HOLD_TAB = """document.getElementById("trap")?.addEventListener("keydown", (event) => {
+  if (event.key === "Tab") event.preventDefault();
+})"""
+
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_every_page_is_walked_by_tab_and_read_by_its_headings(signed_in, client, size):
@@ -48,6 +56,32 @@ def walk(screen) -> list[str]:
     for _ in range(screen.evaluate(WALK)):
         screen.keyboard.press("Tab")
     return screen.evaluate(WALKED)
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "told"),
+    [
+        ('<a href="#c" tabindex="3">before its turn</a>', "Tab never gets round the page"),
+        ('<p tabindex="0">words</p>', "<p > “words” does not show that it has the focus"),
+        ("<select id=trap><option>kept</option></select>", "Tab never gets round the page"),
+        (
+            '<div class="bar"></div><a href="#d">under</a>',
+            "<a > “under” has the focus and lies hidden",
+        ),
+    ],
+)
+def test_the_walk_finds_what_is_wrong(chromium, spoilt, told):
+    context = chromium.new_context(viewport=PHONE)
+    screen = context.new_page()
+    screen.add_init_script(FOCUS + STOPS)
+    screen.goto("about:blank")
+    screen.set_content(SPOILT.format(spoilt=spoilt))
+    screen.evaluate(HOLD_TAB)
+
+    found = walk(screen)
+
+    context.close()
+    assert told in found
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
