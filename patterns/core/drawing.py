@@ -6,6 +6,7 @@ SVG text with classes and geometry only; colours and type belong to the style sh
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 
 from patterns.core.bounds import (
     COURSES_PER_10CM,
@@ -22,6 +23,8 @@ from patterns.core.words import say, say_count
 _MARGIN_MM = 6.0
 _LABEL_WIDTH_MM = 62.0
 _LINE_MM = 9.0
+_LETTER_MM = 4.6  # of a label, on the wide side
+_ROWS_MARKED = 10
 _BAR, _GAP = 3.0, 1.0
 
 _Point = tuple[float, float]
@@ -38,12 +41,25 @@ class _Outline:
     floor: float
     foot: float
     toe: float
+    row: float
 
     @property
     def instep(self) -> _Point:
         # The fold of the instep. On a sock lower than its foot is wide it stands above
         # the back of the cuff, as the opening of a footlet does.
         return min(self.width, self.foot), self.floor - self.width
+
+    @property
+    def corner(self) -> _Point:
+        """Upper end of the front edge."""
+        return (self.width, 0.0) if self.instep[1] >= 0 else self.instep
+
+    @property
+    def leg_front(self) -> _Point:
+        """Where the leg begins at the front, below hem and cuff."""
+        x, y = self.corner
+        lowest = y + self.hem + self.cuff
+        return x, min(lowest, self.instep[1]) if self.cuff else lowest
 
     @property
     def gore(self) -> _Point:
@@ -68,7 +84,8 @@ def sock_outline(  # noqa: PLR0913 - a sock's numbers, by name
 
     Height (floor to cuff) and foot length (heel to toe) are true to the row counts, and
     the tube is half its circumference wide. Each part is one
-    `<path class="sock-hem|sock-cuff|sock-leg|sock-heel|sock-foot|sock-toe">` with its own title.
+    `<path class="sock-hem|sock-cuff|sock-leg|sock-heel|sock-foot|sock-toe">` with its own title;
+    `sock-rows` marks every tenth row of leg and foot.
 
     Args:
         needles: Needles in the cylinder, even, 12 to 200.
@@ -98,8 +115,10 @@ def sock_outline(  # noqa: PLR0913 - a sock's numbers, by name
     cuff_courses = cuff_courses_per_10cm or gauge.courses_per_10cm
     cuff_mm = 100 * cuff_rows / require("cuff_courses_per_10cm", cuff_courses, COURSES_PER_10CM)
     outline = _outline(require_needles(needles), rows, gauge, cuff_mm)
-    body = "".join((*_paths(outline, rows), _gore_line(outline), *_labels(outline, rows)))
-    return _svg("sock-drawing", title, _view_box(outline), body)
+    labels = list(_labels(outline, rows))
+    lines = (*_paths(outline, rows), _row_lines(outline), _gore_line(outline))
+    body = "".join((*lines, *(label.drawn for label in labels)))
+    return _svg("sock-drawing", title, _view_box(outline, labels), body)
 
 
 def needles_by_pass(needles: int, centre: int | None = None, deep_heel: int = 0) -> str:
@@ -143,17 +162,17 @@ def _outline(needles: int, rows: dict[str, int], gauge: Gauge, cuff_mm: float) -
         floor=leg + heel,
         foot=foot,
         toe=foot + toe,
+        row=row_mm,
     )
 
 
 def _paths(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
-    width, hem, leg, floor = outline.width, outline.hem, outline.leg, outline.floor
+    hem, leg, floor = outline.hem, outline.leg, outline.floor
     instep, gore, heel = outline.instep, outline.gore, floor - leg
-    x, y = (width, 0.0) if instep[1] >= 0 else instep
+    x, y = outline.corner
     if hem:
         yield _path("hem", rows, _polygon((0, 0), (x, y), (x, y + hem), (0, hem)))
-    top = hem + outline.cuff
-    front = min(y + top, instep[1]) if rows["cuff"] else y + top
+    top, front = hem + outline.cuff, outline.leg_front[1]
     if rows["cuff"]:
         yield _path("cuff", rows, _polygon((0, hem), (x, y + hem), (x, front), (0, top)))
     yield _path("leg", rows, _polygon((0, top), (x, front), instep, gore, (0, leg)))
@@ -190,30 +209,91 @@ def _gore_line(outline: _Outline) -> str:
     return f'<path class="sock-gore" d="M{start} L{end}"/>'
 
 
-def _labels(outline: _Outline, rows: dict[str, int]) -> Iterable[str]:
+def _row_lines(outline: _Outline) -> str:
+    leg_edge = (outline.leg_front, outline.instep, outline.gore)
+    leg = (
+        ((0.0, y), (right, y))
+        for y in _tenth_rows(outline, outline.hem + outline.cuff, outline.leg)
+        if (right := _edge_at(leg_edge, y, axis=1)) is not None
+    )
+    heel = outline.floor - outline.leg
+    sole, upper_end = (heel, outline.floor), (outline.foot, outline.instep[1])
+    foot_edge = (sole, outline.gore, outline.instep, upper_end)
+    foot = (
+        ((x, upper), (x, outline.floor))
+        for x in _tenth_rows(outline, heel, outline.foot)
+        if (upper := _edge_at(foot_edge, x, axis=0)) is not None
+    )
+    drawn = " ".join(f"M{_at(start)} L{_at(end)}" for start, end in (*leg, *foot))
+    return f'<path class="sock-rows" d="{drawn}"/>' if drawn else ""
+
+
+def _tenth_rows(outline: _Outline, start: float, end: float) -> Iterable[float]:
+    rows = round((end - start) / outline.row)
+    return (start + row * outline.row for row in range(_ROWS_MARKED, rows, _ROWS_MARKED))
+
+
+def _edge_at(edge: Sequence[_Point], place: float, *, axis: int) -> float | None:
+    """Return where an edge of corners stands at a place on the other axis."""
+    for before, after in pairwise(edge):
+        if before[axis] <= place <= after[axis] and before[axis] < after[axis]:
+            share = (place - before[axis]) / (after[axis] - before[axis])
+            return before[1 - axis] + share * (after[1 - axis] - before[1 - axis])
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    x: float
+    y: float
+    words: str
+    anchor: str = "start"
+
+    @property
+    def drawn(self) -> str:
+        return (
+            f'<text class="sock-label" x="{self.x:.1f}" y="{self.y:.1f}" '
+            f'text-anchor="{self.anchor}">{self.words}</text>'
+        )
+
+
+def _labels(outline: _Outline, rows: dict[str, int]) -> Iterable[_Label]:
     parts = [part for part in rows if rows[part] or part not in {"hem", "cuff"}]
     split = parts.index("heel") if _room_beside(outline) else 0
     upper, lower = parts[:split], parts[split:]
     for line, part in enumerate(upper):
-        yield _label(outline.width + _MARGIN_MM, (line + 1) * _LINE_MM, _words(part, rows))
-    for line, part in enumerate(lower):
-        yield _label(0, outline.floor + (line + 1) * _LINE_MM, _words(part, rows))
+        yield _Label(outline.width + _MARGIN_MM, (line + 1) * _LINE_MM, _words(part, rows))
+    yield from _labels_below(outline, [_words(part, rows) for part in lower])
+
+
+def _labels_below(outline: _Outline, words: Sequence[str]) -> Iterable[_Label]:
+    """Name each part under itself where the names have room, else one below another."""
+    first, *others = (len(word) * _LETTER_MM for word in words)
+    middle = (outline.floor - outline.leg + outline.foot) / 2
+    if (
+        len(others) == 2
+        and first <= middle - others[0] / 2
+        and middle + others[0] / 2 <= outline.toe - others[1]
+    ):
+        line = outline.floor + _LINE_MM
+        yield _Label(0, line, words[0])
+        yield _Label(middle, line, words[1], "middle")
+        yield _Label(outline.toe, line, words[2], "end")
+        return
+    for line, word in enumerate(words):
+        yield _Label(0, outline.floor + (line + 1) * _LINE_MM, word)
 
 
 def _room_beside(outline: _Outline) -> bool:
     return outline.instep[1] >= 3 * _LINE_MM
 
 
-def _label(x: float, y: float, words: str) -> str:
-    return f'<text class="sock-label" x="{x:.1f}" y="{y:.1f}">{words}</text>'
-
-
-def _view_box(outline: _Outline) -> str:
+def _view_box(outline: _Outline, drawn: Sequence[_Label]) -> str:
     top = min(0.0, outline.instep[1]) - _MARGIN_MM
     beside = _room_beside(outline)
     labels = outline.width + _MARGIN_MM if beside else 0.0
     right = max(outline.toe, outline.width, labels + _LABEL_WIDTH_MM) + _MARGIN_MM
-    bottom = outline.floor + (3 if beside else 5) * _LINE_MM + _MARGIN_MM
+    bottom = max(label.y for label in drawn) + _MARGIN_MM
     return f"{-_MARGIN_MM:g} {top:.1f} {right + _MARGIN_MM:.1f} {bottom - top:.1f}"
 
 

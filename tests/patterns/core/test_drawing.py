@@ -46,6 +46,7 @@ def test_sock_outline_has_one_named_path_for_each_part():
         "sock-heel": "Heel: 48 passes",
         "sock-foot": "Foot: 64 rows",
         "sock-toe": "Toe: 48 passes",
+        "sock-rows": None,
         "sock-gore": None,
     }
 
@@ -63,6 +64,35 @@ def test_sock_outline_is_to_scale():
     assert max(x for x, _ in everywhere) == pytest.approx(112 / 11 * 25.4, abs=0.06)
     assert max(y for _, y in everywhere) == pytest.approx(88 / 11 * 25.4, abs=0.06)
     assert max(x for x, _ in leg) - min(x for x, _ in leg) == pytest.approx(4.5 * 25.4, abs=0.06)
+
+
+def test_sock_outline_marks_every_tenth_row_of_leg_and_foot():
+    # The leg's 54 rows below the hem begin 10 rows down, the foot's 64 end before the toe;
+    # at 11 rows an inch ten rows are 23.1 mm.
+    drawn = parts(sock_outline(**MENS, hem_rows=10))
+
+    ends = points([drawn["sock-rows"]])
+    lines = list(zip(ends[::2], ends[1::2], strict=True))
+    ten_rows = 10 / 11 * 25.4
+    across = [start[1] for start, end in lines if start[1] == end[1]]
+    along = [start[0] for start, end in lines if start[0] == end[0]]
+    assert across == pytest.approx([k * ten_rows for k in range(2, 7)], abs=0.06)
+    assert along == pytest.approx([24 / 11 * 25.4 + k * ten_rows for k in range(1, 7)], abs=0.06)
+    # Each ends on the sock: at its back, front fold or sole.
+    tube = 4.5 * 25.4
+    assert all(0 <= x <= tube + 0.06 for (x, y), _ in lines if y in across)
+
+
+def test_sock_outline_names_the_parts_under_themselves_where_they_have_room():
+    texts = {text.text: text for text in tree(sock_outline(**MENS)).iter(f"{SVG}text")}
+    small = sock_outline(**MENS | {"needles": 36, "leg_rows": 20, "foot_rows": 16})
+
+    heel, foot, toe = (
+        texts[f"{name}"] for name in ("Heel: 48 passes", "Foot: 64 rows", "Toe: 48 passes")
+    )
+    assert heel.get("y") == foot.get("y") == toe.get("y")
+    assert (foot.get("text-anchor"), toe.get("text-anchor")) == ("middle", "end")
+    assert len({text.get("y") for text in tree(small).iter(f"{SVG}text")}) > 1
 
 
 def test_sock_outline_carries_a_role_a_title_and_no_inline_style():
