@@ -2,7 +2,7 @@
 
 Written directions seldom say what the counter covers. The needles fix how wide the sock
 is, and a foot of that width has a usual length: the reading whose sock is as long as it is
-wide is the sane one.
+wide is the likely one.
 """
 
 from collections.abc import Iterator
