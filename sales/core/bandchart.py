@@ -14,7 +14,7 @@ from sales.core.charts import axis_ticks
 PLOT_PX = 180
 FOOT_PX = 26
 LEFT = 8.0
-MOST_LABELS = 6
+MOST_LABELS = 4  # a phone has room for no more
 
 
 @dataclass(frozen=True, slots=True)
