@@ -25,7 +25,9 @@ def gauge_lines(request: Request) -> HttpResponse:
         if isinstance(answer, str):
             form.add_error(None, answer)
             answer = None
-    context = {"form": form, "lines": gauges.yarn_lines(), "answer": answer}
+    lines = gauges.yarn_lines()
+    single = [line for line in lines if not line.line]
+    context = {"form": form, "lines": lines, "single": single, "answer": answer}
     status = 422 if form.errors else 200
     return render(request, "patterns/gauge_lines.html", context, status=status)
 
