@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.models import User
 from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.core.management.base import CommandError, CommandParser
@@ -89,6 +90,9 @@ class Command(BookCommand):
         if settings.IS_DEMO:
             from socktrade.demo import ensure_demo
 
+            if not User.objects.exists():
+                self.stdout.write("Making the demo book: two seasons take a moment.")
+                self.stdout.flush()
             if ensure_demo(now=timezone.now(), metric=settings.BOOK.endswith("metric")):
                 self.stdout.write("The demo book was made.")
 
