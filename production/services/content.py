@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from django.db.models import Exists, OuterRef
+
 from patterns.core.sections import section_title
 from patterns.core.words import say, say_list
 from production.core.fibre import Drift, Label, Part, drift, label_by_choice
 from production.core.fibre.compose import RULES
-from production.models import Act, DyeLot, RunYarn, Sock, TagText
+from production.models import DyeLot, Pair, RunYarn, Sock, TagText
 from production.services.label_choices import MadeChoices, choices_for_parts
 from socktrade.models import LabelRules
 
@@ -145,7 +147,11 @@ def _sections(use: RunYarn) -> str:
 
 def _earlier(pattern_id: int, labels: Sequence[MarketLabel]) -> Earlier | None:
     """Compare with the newest tag of the pattern that still stands and has fibre lines."""
-    tags = TagText.objects.filter(pair__pattern=pattern_id, act__in=Act.objects.standing())
+    if not TagText.objects.filter(pair__pattern=pattern_id).exists():
+        return None
+    # Asked so, the newest tags are walked until there are enough, and the rest is not read.
+    alike = Pair.objects.filter(pk=OuterRef("pair"), pattern=pattern_id)
+    tags = TagText.objects.filter(Exists(alike), act__undone_by__isnull=True)
     by_rules = {one.rules: one.label for one in labels}
     for tag in tags.select_related("pair", "act").order_by("-pk")[:EARLIER_LOOKED_AT]:
         lines = tuple(tag.text.get("fibre") or ())
