@@ -1,8 +1,8 @@
 """What was there on a date, at cost: yarn, work in progress and finished pairs, from the acts.
 
-Nothing is read from today's places. Acts that were undone never happened; an act counts from
-the moment it happened, so the count of a past date stays as it is until something is recorded
-for a day before it.
+Acts that were undone never happened; an act counts from the moment it happened, so the count
+of a past date stays as it is until something is recorded for a day before it. The book is read
+back from today: what has not moved since then is where it was.
 """
 
 import datetime as dt
@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from django.db.models import F, Max, QuerySet, Sum
+from django.db.models import F, Max, Q, QuerySet
 from django.utils import timezone
 
 from production.core.places import IN_WORK, SOCK_PLACE_NAMES, PairPlace, SockPlace
@@ -22,6 +22,7 @@ from production.models import (
     PairMove,
     Quality,
     RunYarn,
+    Sock,
     SockMove,
     YarnMove,
 )
@@ -29,6 +30,8 @@ from production.services.yarn_learning import UNTAUGHT, learned_of_yarns
 from socktrade.models import Workshop
 
 IN_STOCK = (PairPlace.TO_TAG, PairPlace.SHELF, PairPlace.STALL)
+# Above this, naming what is looked at costs more than looking at everything.
+MOST_LOOKED_AT = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,32 +143,52 @@ def count_rows(count: StockCount) -> Iterable[tuple[object, ...]]:
     yield "total", "", "", "", "", count.total_minor
 
 
-def _standing(moves: QuerySet, end: dt.datetime) -> QuerySet:  # type: ignore[type-arg]
-    return moves.filter(act__at__lt=end, act__undone_by__isnull=True).exclude(
-        act__kind=ActKind.UNDO
-    )
+def _standing(moves: QuerySet) -> QuerySet:  # type: ignore[type-arg]
+    return moves.filter(act__undone_by__isnull=True).exclude(act__kind=ActKind.UNDO)
 
 
 def _yarn(end: dt.datetime) -> Iterable[YarnLine]:
-    rows = (
-        _standing(YarnMove.objects.all(), end)
-        .order_by()
-        .values_list("lot_id")
-        .annotate(total=Sum("grams"))
+    """Yield the lots as they stood: what is on hand now, less what was booked since."""
+    # Added up here: told to group by lot, the database would walk through every move there is.
+    since: dict[int, Decimal] = defaultdict(Decimal)
+    booked = _standing(YarnMove.objects.filter(act__at__gte=end)).order_by()
+    for lot_id, booked_g in booked.values_list("lot_id", "grams"):
+        since[lot_id] += booked_g
+    lots = DyeLot.objects.with_yarn().filter(~Q(grams=0) | Q(pk__in=since))
+    for lot in lots.order_by("yarn__name", "yarn__colour", "pk"):
+        grams = (lot.grams - since.get(lot.pk, Decimal(0))).quantize(Decimal("0.1"))
+        if grams:
+            value = max(Decimal(0), grams) * lot.yarn.price_minor / 100
+            yield YarnLine(lot, grams, _whole(value))
+
+
+def _places(
+    moves: type[SockMove | PairMove], thing: str, now: set[int], end: dt.datetime
+) -> QuerySet:  # type: ignore[type-arg]
+    """Return the last standing move before a moment of everything that may have been there.
+
+    What has not moved since is where it is now, so only what is there now and what has moved
+    are looked at, unless that is most of the book.
+
+    Args:
+        moves: Moves of socks or of pairs.
+        thing: What they move: "sock" or "pair".
+        now: Keys of what is there now.
+        end: The moment.
+    """
+    moved = moves.objects.filter(act__at__gte=end).values_list(f"{thing}_id", flat=True)
+    looked_at = now.union(moved.order_by())
+    before = _standing(moves.objects.filter(act__at__lt=end))
+    if len(looked_at) <= MOST_LOOKED_AT:
+        before = before.filter(**{f"{thing}__in": looked_at})
+    return moves.objects.filter(
+        pk__in=before.order_by().values(thing).annotate(m=Max("pk")).values("m")
     )
-    grams = {pk: Decimal(total).quantize(Decimal("0.1")) for pk, total in rows}
-    lots = (
-        DyeLot.objects.with_yarn().filter(pk__in=grams).order_by("yarn__name", "yarn__colour", "pk")
-    )
-    for lot in lots:
-        if grams[lot.pk]:
-            value = max(Decimal(0), grams[lot.pk]) * lot.yarn.price_minor / 100
-            yield YarnLine(lot, grams[lot.pk], _whole(value))
 
 
 def _work(end: dt.datetime) -> Iterable[WorkLine]:
-    last = _standing(SockMove.objects.all(), end).order_by().values("sock").annotate(m=Max("pk"))
-    rows = SockMove.objects.filter(pk__in=last.values("m"), end__in=IN_WORK).values_list(
+    now = set(Sock.objects.filter(place__in=IN_WORK).values_list("pk", flat=True))
+    rows = _places(SockMove, "sock", now, end).filter(end__in=IN_WORK).values_list(
         "end", "sock__run_id", "sock__version__pattern__design__name",
         "sock__version__pattern__size_name",
     )  # fmt: skip
@@ -181,11 +204,21 @@ def _work(end: dt.datetime) -> Iterable[WorkLine]:
 
 
 def _pairs(end: dt.datetime, packaging_minor: int) -> Iterable[PairLine]:
-    last = _standing(PairMove.objects.all(), end).order_by().values("pair").annotate(m=Max("pk"))
-    there = PairMove.objects.filter(pk__in=last.values("m"), end__in=IN_STOCK).values("pair")
+    now = set(Pair.objects.filter(place__in=IN_STOCK).values_list("pk", flat=True))
+    there = list(
+        _places(PairMove, "pair", now, end)
+        .filter(end__in=IN_STOCK)
+        .values_list(
+            "pair_id", "pair__quality", "pair__pattern__design__name", "pair__pattern__size_name"
+        )
+    )
     # The socks of a pair that was split since are found by their moves into it.
     into = (
-        _standing(SockMove.objects.filter(pair__in=there, end=SockPlace.IN_PAIR), end)
+        _standing(
+            SockMove.objects.filter(
+                pair__in={pk for pk, *_ in there}, end=SockPlace.IN_PAIR, act__at__lt=end
+            )
+        )
         .order_by()
         .values_list("pair_id", "sock__run_id")
     )
@@ -194,10 +227,7 @@ def _pairs(end: dt.datetime, packaging_minor: int) -> Iterable[PairLine]:
         runs[pair_id].append(run_id)
     weights = _sock_weights({run for found in runs.values() for run in found})
     kinds: dict[tuple[str, str], list[float]] = defaultdict(lambda: [0, 0.0, 0.0])
-    pairs = Pair.objects.filter(pk__in=there).values_list(
-        "pk", "quality", "pattern__design__name", "pattern__size_name"
-    )
-    for pk, quality, design, size in pairs:
+    for pk, quality, design, size in there:
         line = kinds[f"{design} {size}", quality]
         line[0] += 1
         line[1] += sum(weights[run][0] for run in runs[pk] if run in weights)

@@ -278,9 +278,9 @@ def test_the_questions_are_as_many_for_six_days_as_for_one(stall, django_assert_
     day = stall.opened([one])
     stall.sell(day, one, "11:00")
     stall.close(day)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         report.what_sells(report.closed_days(), ask_share=0.5)
     six_days(stall, stall.pairs(12, pattern_of("Men 10", group="men", foot_length_mm=270)))
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         report.what_sells(report.closed_days(), ask_share=0.5)

@@ -268,7 +268,7 @@ def test_a_name_that_a_spreadsheet_would_run_gets_an_apostrophe(page, who, date,
 
 def test_a_range_of_years_asks_no_more(page, who, date, lived, django_assert_num_queries):
     page.get(PAGE)
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         page.get(PAGE)
     for week in range(1, 5):
         pattern = pattern_of(f"Men {week + 10}", group="men", foot_length_mm=272 + week)
@@ -276,7 +276,7 @@ def test_a_range_of_years_asks_no_more(page, who, date, lived, django_assert_num
         earlier = date - dt.timedelta(weeks=week)
         lived_day(who, earlier, pairs, sold=[(pairs[0], "09:00")], asked=[pattern])
 
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         page.get(PAGE)
 
 
