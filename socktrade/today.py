@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from django.db.models import Case, Count, Q, QuerySet, Subquery, Value, When
+from django.db.models import Case, Count, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -19,13 +19,14 @@ from production.services.basket_queries import (
     strings_in_work,
     waiting_now,
 )
-from production.services.strings import last_on_machine
+from production.services.strings import strings_on_machine
 from production.services.yarn_queries import LotOnShelf, lots_running_low
 from sales.models import DayState, MarketDay, Order, SortOut
 from socktrade.first_steps import FirstStep, first_steps
 from socktrade.models import Workshop
+from socktrade.questions import Question
 
-RUNNING_LOW_PAIRS, LOW_LOTS, ORDERS_SHOWN = 2, 5, 5
+RUNNING_LOW_PAIRS, LOW_LOTS, ORDERS_SHOWN, ON_MACHINE_SHOWN = 2, 5, 5, 3
 CLOCK_SLACK = dt.timedelta(minutes=5)
 
 
@@ -108,7 +109,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         shelf=shelf,
         stall=stall,
         day=_next_day(date),
-        orders=tuple(_orders().all()),
+        orders=tuple(_orders()),
         low_lots=tuple(
             lots_running_low(
                 reserve_g=workshop.lot_reserve_g, below=RUNNING_LOW_PAIRS, limit=LOW_LOTS
@@ -116,9 +117,7 @@ def look_around(*, workshop: Workshop, date: dt.date) -> Today:
         ),
         to_sort_out=to_sort_out,
         last_act_at=last_act_at,
-        on_machine=tuple(
-            run.string for run in last_on_machine().only("string", "string__number")[:3]
-        ),
+        on_machine=tuple(strings_on_machine()[:ON_MACHINE_SHOWN]),
     )
 
 
@@ -133,29 +132,30 @@ def nearest_to_shelf(cards: Sequence[BasketCard]) -> BasketCard | None:
 
 
 def _next_day(date: dt.date) -> MarketDay | None:
-    return next(iter(_days_from(date).all()), None)
+    return _days_from(date).first()
 
 
 @lru_cache(maxsize=4)
-def _days_from(date: dt.date) -> QuerySet[MarketDay]:
+def _days_from(date: dt.date) -> Question[MarketDay]:
     """Return the question for the next market day, made once a day."""
     is_open = Q(state=DayState.OPEN)
     days = MarketDay.objects.upcoming().with_market().filter(is_open | Q(date__gte=date))
     shown = days.only("date", "state", "market", "market__name")
-    return shown.order_by(Case(When(is_open, then=0), default=1), "date", "pk")[:1]
+    return Question(shown.order_by(Case(When(is_open, then=0), default=1), "date", "pk")[:1])
 
 
 @cache
-def _orders() -> QuerySet[Order]:
+def _orders() -> Question[Order]:
     """Return the question for the orders that are due next, made once."""
-    return Order.objects.due().only("wish", "customer", "promised_on")[:ORDERS_SHOWN]
+    due = Order.objects.due().only("wish", "customer", "promised_on")
+    return Question(due[:ORDERS_SHOWN])
 
 
 @cache
-def _last_act() -> QuerySet[Act, tuple[dt.datetime, int]]:
+def _last_act() -> Question[tuple[dt.datetime, int]]:
     """Return the question for the moment of the last act, and how much is to be sorted out."""
     # Nothing is to be sorted out before the first act.
     unsettled = SortOut.objects.filter(settled_by__isnull=True).order_by()
     count = unsettled.values(all=Value(1)).annotate(n=Count("pk")).values("n")
     acts = Act.objects.newest_first().annotate(to_sort_out=Coalesce(Subquery(count), 0))
-    return acts.values_list("at", "to_sort_out")
+    return Question(acts.values_list("at", "to_sort_out")[:1])

@@ -2,7 +2,8 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from django import forms
@@ -11,12 +12,13 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from patterns.fields import MassField
 from patterns.models import PatternVersion
-from production.models import DyeLot, StringRun, YarnRole
+from production.models import DyeLot, StringRun
 from production.services.acts import EARLIEST
 from production.services.string_queries import lots_to_knit
 from production.services.strings import MOST_SOCKS, Run
 from production.services.yarn_queries import newest_versions
 from socktrade.forms import ActForm, FigureField
+from socktrade.questions import Question
 
 EXTRA_ROWS = (2, 3, 4, 5, 6)
 USUAL_FAULTS = (_("dropped stitch"), _("hole"), _("wrong count"), _("stain"))
@@ -109,12 +111,11 @@ class StringForm(ActForm):
         self.now = now
         for row in EXTRA_ROWS:
             self._add_row(row)
-        lot = _base_lot(last)
-        self._fill_choices(asked, last, lot)
-        known = self.fields["version"].queryset.filter(pk=asked).exists()
-        usual = last.version_id if last else _only(self.fields["version"])
-        self.initial.setdefault("version", asked if known else usual)
-        self.initial.setdefault("lot", lot or _only(self.fields["lot"]))
+        lot = last.base_lot_id if last else None  # type: ignore[attr-defined]
+        versions, lots = self._fill_choices(asked, last, lot)
+        usual = last.version_id if last else _only(versions)
+        self.initial.setdefault("version", asked if asked in versions else usual)
+        self.initial.setdefault("lot", lot or _only(lots))
         self.initial.setdefault("count", last.count if last else 2)
 
     def extra_rows(self) -> Iterator[list[forms.BoundField]]:
@@ -222,7 +223,10 @@ class StringForm(ActForm):
             widget=forms.NumberInput(attrs={"class": "count", "inputmode": "numeric"}),
         )
 
-    def _fill_choices(self, asked: int | None, last: StringRun | None, lot: int | None) -> None:
+    def _fill_choices(
+        self, asked: int | None, last: StringRun | None, lot: int | None
+    ) -> tuple[list[int], list[int]]:
+        """Offer versions and lots, and return the keys of what is offered."""
         versions = _named(self.fields["version"], _versions(asked, last))
         lots = _named(self.fields["lot"], lots_to_knit(keep=[lot] if lot else []))
         known, every = [pk for pk, _ in versions], DyeLot.objects.with_yarn()
@@ -233,6 +237,7 @@ class StringForm(ActForm):
             elif isinstance(field, LotField):
                 field.queryset = every
                 field.choices = [("", field.empty_label or ""), *lots]
+        return known, [pk for pk, _ in lots]
 
 
 def read_faults(text: str, *, count: int) -> dict[int, str]:
@@ -283,11 +288,18 @@ def _read_fault(part: str) -> tuple[int, str]:
 
 def _versions(asked: int | None, last: StringRun | None) -> Iterable[PatternVersion]:
     """Return the newest versions, and the older ones that were asked for or knit last."""
-    wanted = [pk for pk in (asked, last and last.version_id) if pk]
-    newest = newest_versions().only(*NAMED_BY)
-    older = PatternVersion.objects.filter(pk__in=wanted).select_related("pattern__design")
-    rows = (*newest, *older.only(*NAMED_BY))
-    return {version.pk: version for version in rows}.values()
+    rows = {version.pk: version for version in _newest()}
+    wanted = {pk for pk in (asked, last and last.version_id) if pk}
+    if older := wanted - set(rows):
+        named = PatternVersion.objects.select_related("pattern__design").only(*NAMED_BY)
+        rows |= named.in_bulk(older)
+    return rows.values()
+
+
+@cache
+def _newest() -> Question[PatternVersion]:
+    """Return the question for what names the newest version of every pattern, made once."""
+    return Question(newest_versions().only(*NAMED_BY))
 
 
 def _named(
@@ -297,13 +309,6 @@ def _named(
     return [(row.pk, str(field.label_from_instance(row))) for row in rows]
 
 
-def _base_lot(last: StringRun | None) -> int | None:
-    if last is None:
-        return None
-    return next((yarn.lot_id for yarn in last.yarns.all() if yarn.role == YarnRole.BASE), None)
-
-
-def _only(field: forms.ModelChoiceField) -> int | None:
+def _only(choices: Sequence[int]) -> int | None:
     """Return the one choice there is in a young book, so that it need not be chosen."""
-    found = [row.pk for row in field.queryset][:2]
-    return found[0] if len(found) == 1 else None
+    return choices[0] if len(choices) == 1 else None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
-from django.db.models import Count, DateTimeField, Max, Min, QuerySet, Value
+from django.db.models import Count, DateTimeField, Max, Min, Value
 from django.db.models.functions import Coalesce
 
 from patterns.core.words import say, say_list
@@ -22,11 +22,13 @@ from production.core.places import (
     Step,
 )
 from production.models import Act, Load, Pair, Sock, SockMove, String
+from production.services.kept import Standing
 from production.services.loads import LoadKind, dark_lots, load_of
 from production.services.paces import Pace, hours_and_minutes, learned_paces
 from production.services.steps import steps_off
 from production.services.washing import last_loads
 from socktrade.models import Workshop
+from socktrade.questions import Question
 
 PAGE_SOCKS = 1200  # three fields for each stay within what one form may send
 PICTURE_STRINGS = 12
@@ -163,11 +165,14 @@ class Waiting:
 def waiting_now() -> dict[str, Waiting]:
     """Return what is in each basket, and the pairs to tag, on the shelf and in the stall box."""
     found = {place: Waiting() for place in (*SockPlace, *PAIRS_KEPT)}
-    return found | {place: Waiting(*row) for place, *row in _waiting().all()}
+    return found | {place: Waiting(*row) for place, *row in _waiting()}
 
 
 def basket_cards(
-    workshop: Workshop | None = None, *, waiting: Mapping[str, Waiting] | None = None
+    workshop: Workshop | None = None,
+    *,
+    waiting: Mapping[str, Waiting] | None = None,
+    standing: Standing | None = None,
 ) -> list[BasketCard]:
     """Return every basket in the order of work: the steps, to mate, to tag.
 
@@ -176,9 +181,10 @@ def basket_cards(
     Args:
         workshop: Its row, where it was read already.
         waiting: What is where, if that was asked already.
+        standing: How far the history has come, where it was asked already.
     """
     waiting = waiting or waiting_now()
-    paces = learned_paces()
+    paces = learned_paces(standing)
     cards, off = [], steps_off(workshop)
     for key, title, verb, place in _sock_baskets():
         row = waiting[place]
@@ -193,17 +199,17 @@ def basket_cards(
 
 
 @cache
-def _under_way(limit: int) -> QuerySet[Sock]:
+def _under_way(limit: int) -> Question[Sock]:
     """Return the question for all socks of the newest strings in work, made once."""
     waiting = String.objects.filter(pk__in=Sock.objects.in_work().order_by().values("string"))
     newest = waiting.order_by("-number").values("pk")[:limit]
     socks = Sock.objects.filter(string__in=newest).select_related("string")
     shown = socks.only("position", "place", "quality", "string", "string__number")
-    return shown.order_by("-string__number", "position")
+    return Question(shown.order_by("-string__number", "position"))
 
 
 @cache
-def _waiting() -> QuerySet[Any, tuple[Any, ...]]:
+def _waiting() -> Question[tuple[Any, ...]]:
     """Return the question for what is in each place, made once for all askers."""
     of = {"count": Count("pk"), "oldest": Min("since")}
     socks = Sock.objects.in_work().order_by().values("place").annotate(**of, begun=Min(STARTED))
@@ -211,13 +217,13 @@ def _waiting() -> QuerySet[Any, tuple[Any, ...]]:
     unknown = Value(None, output_field=DateTimeField())
     columns = ("place", "count", "oldest", "begun")
     rows = pairs.annotate(**of, begun=unknown).values_list(*columns)
-    return socks.values_list(*columns).union(rows, all=True)
+    return Question(socks.values_list(*columns).union(rows, all=True))
 
 
 def strings_in_work(*, limit: int = PICTURE_STRINGS) -> list[InWork]:
     """Return the newest strings with socks in some basket, each with all its socks."""
     found: dict[int, list[Sock]] = {}
-    for sock in _under_way(limit).all():
+    for sock in _under_way(limit):
         found.setdefault(sock.string_id, []).append(sock)
     return [InWork(socks[0].string, tuple(socks)) for socks in found.values()]
 

@@ -14,9 +14,11 @@ from production.core.flow import ENOUGH, ClearTime, age_flag_days, clear_time, t
 from production.core.places import IN_WORK, STEPS, SockPlace
 from production.models import Act, ActKind, Sock, SockMove
 from production.services.basket_queries import BasketCard
+from production.services.kept import Standing
 from production.services.latelymoved import LatelyMoved, lately_moved
 from production.services.paces import Pace
 from socktrade.models import Workshop
+from socktrade.questions import Question
 
 WINDOW = dt.timedelta(days=28)
 SHORTEST_WINDOW = dt.timedelta(days=7)
@@ -89,6 +91,7 @@ def bench_forecast(
     at: dt.datetime,
     workshop: Workshop,
     lately: LatelyMoved | None = None,
+    standing: Standing | None = None,
 ) -> Bench:
     """Return when each basket and the whole bench will be empty at the hours of the workshop.
 
@@ -96,14 +99,16 @@ def bench_forecast(
         cards: The baskets.
         at: The moment it is.
         workshop: Her hours and her age flag.
-        lately: What moved in the window, where it was read already.
+        lately: What moved in the last four weeks, where it was read already.
+        standing: How far the history has come, where it was asked already.
     """
-    window = _window(at)
+    lately = lately or lately_moved(at - WINDOW)
+    window = _window(at, lately.first_string)
     days = window / dt.timedelta(days=1)
-    inflows, machine_minutes = _inflows(lately or lately_moved(at - window), at - window, days)
+    inflows, machine_minutes = _inflows(lately, at - window, days)
     machine = machine_minutes / days
     minutes = workshop.hours_per_week * 60 / DAYS_A_WEEK
-    flag = age_flag(workshop)
+    flag = age_flag(workshop, standing)
     baskets = {}
     for card in cards:
         inflow, start = inflows.get(card.key, 0.0), card.begun
@@ -117,25 +122,38 @@ def bench_forecast(
     return Bench(minutes, machine, days, flag, baskets, whole)
 
 
-def age_flag(workshop: Workshop) -> AgeFlag:
+def age_flag(workshop: Workshop, standing: Standing | None = None) -> AgeFlag:
     """Return from which age on work is flagged: the 85th percentile of her finished times.
 
     A job is what became pairs out of one string in one go.
+
+    Args:
+        workshop: Her own age flag, until enough jobs are finished.
+        standing: How far the history has come, where it was asked already.
     """
-    day = dt.timedelta(days=1)
-    jobs = _newest_finished().all()
-    took = [max(0.0, (ended - started) / day) for _, _, started, ended in jobs]
+    took = (
+        standing.kept(("days taken",), _days_taken, weight=NEWEST_FINISHED)
+        if standing
+        else _days_taken()
+    )
     return AgeFlag(age_flag_days(took, workshop.old_after_days), len(took))
 
 
+def _days_taken() -> list[float]:
+    """Read how long the newest finished jobs took [days]."""
+    day = dt.timedelta(days=1)
+    jobs = _newest_finished()
+    return [max(0.0, (ended - started) / day) for _, _, started, ended in jobs]
+
+
 @cache
-def _newest_finished() -> QuerySet[SockMove, tuple[int, int, dt.datetime, dt.datetime]]:
+def _newest_finished() -> Question[tuple[int, int, dt.datetime, dt.datetime]]:
     """Return the question for string, act, begin and end of the newest jobs, made once."""
     mated = SockMove.objects.filter(end=SockPlace.IN_PAIR, act__kind=ActKind.MATE)
     started = Coalesce("sock__run__resumed_by__at", "sock__string__act__at")
     jobs = mated.filter(act__undone_by__isnull=True).annotate(started=started)
     rows = jobs.order_by("-act_id").values_list("sock__string_id", "act_id", "started", "act__at")
-    return rows.distinct()[:NEWEST_FINISHED]
+    return Question(rows.distinct()[:NEWEST_FINISHED])
 
 
 def flow_between(
@@ -184,7 +202,8 @@ def flow_between(
 
 def inflow_of(place: SockPlace, *, at: dt.datetime) -> float:
     """Return how many socks reached a basket in a day, as of late [socks/day]."""
-    window = _window(at)
+    first = Act.objects.filter(kind=ActKind.STRING).aggregate(first=Min("at"))["first"]
+    window = _window(at, first)
     moves = _lately(SockMove.objects.filter(end=place), at - window)
     return moves.count() / (window / dt.timedelta(days=1))
 
@@ -197,9 +216,8 @@ def _in_and_out(lately: LatelyMoved, since: dt.datetime) -> Iterator[tuple[dt.da
             yield move.at, came * move.count, went * move.count
 
 
-def _window(at: dt.datetime) -> dt.timedelta:
+def _window(at: dt.datetime, first: dt.datetime | None) -> dt.timedelta:
     """Return how far back to look: four weeks, or what a young book holds, a week at least."""
-    first = Act.objects.filter(kind=ActKind.STRING).aggregate(first=Min("at"))["first"]
     age = at - first if first else SHORTEST_WINDOW
     return max(SHORTEST_WINDOW, min(WINDOW, age))
 

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from functools import cache
 
-from django.db.models import Case, Func, IntegerField, OuterRef, QuerySet, Subquery, When
+from django.db.models import Case, Func, IntegerField, OuterRef, Subquery, When
 
 from patterns.core.words import say
 from production.core.flow import ENOUGH, learned_minutes
 from production.core.places import MATE_MINUTES, STEPS, TAG_MINUTES
 from production.models import Act, ActKind, PairMove, SockMove
+from production.services.kept import Standing, standing_of
+from socktrade.questions import Question
 
 RECENT_ACTS = 2000  # older acts say little about how fast she works today
 TAGS_OF_A_PAIR = 2  # the default minutes are for one sock
@@ -27,16 +29,30 @@ class Pace:
         return self.jobs >= ENOUGH
 
 
-def learned_paces() -> dict[str, Pace]:
+def standing_of_bench() -> Standing:
+    """Return how far the history has come that the bench is reckoned from."""
+    return standing_of(SockMove, PairMove, Act)
+
+
+def learned_paces(standing: Standing | None = None) -> dict[str, Pace]:
     """Return the minutes of one piece at each step: her own once there are enough [min].
 
     A piece is a sock, and a pair for the tag.
+
+    Args:
+        standing: How far the history has come, where it was asked already.
     """
+    if standing is None:
+        return _paces()
+    return standing.kept(("paces",), _paces, weight=1)
+
+
+def _paces() -> dict[str, Pace]:
     defaults = {step.key: step.minutes for step in STEPS}
     defaults["mate"] = MATE_MINUTES
     defaults["tag"] = TAG_MINUTES * TAGS_OF_A_PAIR
     times: dict[str, list[float]] = {key: [] for key in defaults}
-    for kind, minutes, pieces in _timed_acts().all():
+    for kind, minutes, pieces in _timed_acts():
         if pieces:
             times[kind].append(minutes / pieces)
     return {
@@ -46,14 +62,14 @@ def learned_paces() -> dict[str, Pace]:
 
 
 @cache
-def _timed_acts() -> QuerySet[Act, tuple[str, float, int]]:
+def _timed_acts() -> Question[tuple[str, float, int]]:
     """Return the question for kind, minutes and pieces of the recent acts with minutes."""
     last = Subquery(Act.objects.order_by("-pk").values("pk")[:1])
     timed = Act.objects.standing().filter(pk__gt=last - RECENT_ACTS, minutes__gt=0)
     pairs = When(kind=ActKind.TAG, then=_moved_of(PairMove))
     moved = timed.filter(kind__in=[*(step.key for step in STEPS), "mate", "tag"])
     pieces = moved.annotate(pieces=Case(pairs, default=_moved_of(SockMove)))
-    return pieces.values_list("kind", "minutes", "pieces")
+    return Question(pieces.values_list("kind", "minutes", "pieces"))
 
 
 def _moved_of(moves: type[SockMove | PairMove]) -> Subquery:

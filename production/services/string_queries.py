@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
-from django.db.models import F, Prefetch, Q, QuerySet, Subquery
+from django.db.models import F, OuterRef, Prefetch, QuerySet, Subquery
 
 from production.core.places import SOCK_PLACE_NAMES, SockPlace
-from production.models import DyeLot, RunYarn, Sock, String, StringRun
+from production.models import DyeLot, RunYarn, Sock, String, StringRun, YarnRole
 from production.services.strings import Run
 from production.services.yarn_queries import KEPT, MARGIN
+from socktrade.questions import Question
 
 PAGE_LENGTH = 20
 
@@ -103,17 +104,37 @@ def string_row(string: String) -> StringRow:
 
 def last_run() -> StringRun | None:
     """Return the first run of the newest string that stands, to start the next one from."""
+    return _last_run().first()
+
+
+@cache
+def _last_run() -> Question[StringRun]:
+    """Return the question for that run with the lot of its legs as `base_lot_id`, made once."""
     # The newest string first, and then its runs: together they are sorted over every season.
     newest = String.objects.filter(act__undone_by__isnull=True, runs__isnull=False)
     runs = StringRun.objects.filter(string=Subquery(newest.order_by("-number").values("pk")[:1]))
-    return runs.order_by("first_position").prefetch_related("yarns").first()
+    return Question(with_base_lot(runs).order_by("first_position")[:1])
+
+
+def with_base_lot(runs: QuerySet[StringRun]) -> QuerySet[StringRun]:
+    """Annotate `base_lot_id`, the lot that the legs and feet of a run are of."""
+    yarns = RunYarn.objects.filter(run=OuterRef("pk"), role=YarnRole.BASE)
+    return runs.annotate(base_lot_id=Subquery(yarns.order_by("pk").values("lot")[:1]))
 
 
 def lots_to_knit(*, keep: Sequence[int] = ()) -> list[DyeLot]:
     """Return lots with yarn on them, never weighed in, or in `keep`; newest first."""
-    lots = DyeLot.objects.with_yarn()
-    wanted = KEPT | Q(pk__in=keep)
-    return list(lots.filter(wanted).order_by("-pk"))
+    lots = {lot.pk: lot for lot in _lots_to_knit()}
+    if used_up := set(keep) - set(lots):
+        lots |= DyeLot.objects.with_yarn().in_bulk(used_up)
+    return [lots[pk] for pk in sorted(lots, reverse=True)]
+
+
+@cache
+def _lots_to_knit() -> Question[DyeLot]:
+    """Return the question for the lots with yarn on them, made once."""
+    named = ("code", "grams", "yarn", "yarn__name", "yarn__colour")
+    return Question(DyeLot.objects.with_yarn().filter(KEPT).only(*named))
 
 
 def reach_of(runs: Sequence[Run]) -> list[Reach]:

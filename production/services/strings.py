@@ -27,7 +27,9 @@ from production.models import (
 from production.services.acts import Who, mark_socks, next_number, record, recorded
 from production.services.steps import steps_off
 from production.services.yarn import knit_yarn
+from socktrade.questions import Question
 
+MOST_ON_MACHINES = 5  # more are not named on a page
 MOST_SOCKS = 200  # a string longer than this is a slip of the finger
 TURN_SECTIONS = ("heel", "toe")
 
@@ -129,15 +131,27 @@ def resume_string(
 
 def standing_runs() -> QuerySet[StringRun]:
     """Return the runs that were not taken back, the newest first."""
+    # Said in two halves of an "or", SQLite would look for each through an index of its own.
     return StringRun.objects.filter(
-        Q(resumed_by__isnull=False, resumed_by__undone_by__isnull=True)
-        | Q(resumed_by__isnull=True, string__act__undone_by__isnull=True)
+        Q(resumed_by__isnull=False) | Q(string__act__undone_by__isnull=True),
+        resumed_by__undone_by__isnull=True,
     ).order_by("-string__number", "-first_position")
 
 
 def last_on_machine() -> QuerySet[StringRun]:
     """Return for each string that is still on the machine its last run, the newest first."""
     return _last_on_machine().all()
+
+
+def strings_on_machine() -> list[String]:
+    """Return the strings that are still on the machine, no more than a page names."""
+    return [run.string for run in _on_machine()]
+
+
+@cache
+def _on_machine() -> Question[StringRun]:
+    """Return the question for the last runs on the machine, made once."""
+    return Question(last_on_machine().only("string", "string__number")[:MOST_ON_MACHINES])
 
 
 @cache

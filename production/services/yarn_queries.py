@@ -29,6 +29,7 @@ from production.models import (
 )
 from production.models.scale import PackageQuerySet
 from production.services.yarn_learning import Learned
+from socktrade.questions import Question
 
 # A yarn this much thicker or thinner than the plan makes another sock, not this one.
 TEX_SLACK = 0.25
@@ -175,9 +176,9 @@ def lots_running_low(*, reserve_g: float, below: int, limit: int) -> list[LotOnS
         below: Pairs of the usual sock that are enough [pairs].
         limit: How many lots at most.
     """
-    usual = PatternVersion.objects.only("tex", "grams").order_by("-made_at").first()
+    usual = _usual_weight().first()
     newest: dict[int, DyeLot] = {}
-    for lot in _kept_lots().all():
+    for lot in _kept_lots():
         newest.setdefault(lot.yarn_id, lot)
     guessed = [lot.pk for lot in newest.values() if lot.tare_spread_g > 0]
     spreads = spreads_of(Package.objects.filter(lot__in=guessed)) if guessed else {}
@@ -189,11 +190,17 @@ def lots_running_low(*, reserve_g: float, below: int, limit: int) -> list[LotOnS
 
 
 @cache
-def _kept_lots() -> QuerySet[DyeLot]:
+def _kept_lots() -> Question[DyeLot]:
     """Return the question for lots that are not used up, made once for all askers."""
     named = ("yarn", "yarn__name", "yarn__colour", "yarn__tex")
     lots = DyeLot.objects.with_yarn().filter(KEPT).only("code", "grams", "tare_spread_g", *named)
-    return lots.order_by("yarn__name", "yarn__colour", "-pk")
+    return Question(lots.order_by("yarn__name", "yarn__colour", "-pk"))
+
+
+@cache
+def _usual_weight() -> Question[PatternVersion]:
+    """Return the question for what the version made last weighs, made once."""
+    return Question(PatternVersion.objects.only("tex", "grams").order_by("-made_at")[:1])
 
 
 def spreads_of(packages: PackageQuerySet) -> dict[int, Decimal]:

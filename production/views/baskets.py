@@ -28,6 +28,7 @@ from production.services.basket_queries import (
 from production.services.forecasts import WINDOW, bench_forecast, flow_between, inflow_of
 from production.services.latelymoved import lately_moved
 from production.services.loads import YarnCare, yarns_in
+from production.services.paces import standing_of_bench
 from production.services.shrinkage import Shrunk, shrunk_of
 from production.services.steps import steps_off
 from production.services.washing import WashAdvice, wash_advice, wash_socks
@@ -83,10 +84,13 @@ class LoadOnPage:
 @require_GET
 def basket_list(request: HttpRequest) -> HttpResponse:
     """Show every basket with its count, age and work, and the strings in work."""
-    cards, now = basket_cards(workshop_of(request)), timezone.now()
+    standing, now = standing_of_bench(), timezone.now()
+    cards = basket_cards(workshop_of(request), standing=standing)
     in_baskets = sum(card.count for card in cards if card.piece == "sock")
-    lately = lately_moved(now - WINDOW)
-    bench = bench_forecast(cards, at=now, workshop=workshop_of(request), lately=lately)
+    lately = lately_moved(now - WINDOW, standing)
+    bench = bench_forecast(
+        cards, at=now, workshop=workshop_of(request), lately=lately, standing=standing
+    )
     context = {
         "cards": [(card, bench.baskets[card.key]) for card in cards],
         "waiting": any(card.count for card in cards),

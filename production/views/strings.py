@@ -21,13 +21,13 @@ from production.services.strings import (
     last_on_machine,
     log_string,
     resume_string,
+    strings_on_machine,
 )
 from production.views.asked import whole_number
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
-MOST_ON_MACHINES = 5
 WEIGHTLESS = {"faults_text", "minutes", "at", "note", "goes_on"}  # no grams hang on these
 
 
@@ -40,7 +40,7 @@ def string_list(request: HttpRequest) -> HttpResponse:
         "rows": rows,
         "older": older,
         "is_first_page": start is None,
-        "on_machine": _on_machine(),
+        "on_machine": strings_on_machine(),
     }
     return render(request, "production/string_list.html", context)
 
@@ -67,14 +67,14 @@ def string_new(request: Request) -> HttpResponse:
                 act_id=string.act_id,
             )
             return redirect(string)
-    return _form_page(request, form, on_machine=_on_machine())
+    return _form_page(request, form, on_machine=strings_on_machine())
 
 
 @require_http_methods(["GET", "POST"])
 def string_resume(request: Request, number: int) -> HttpResponse:
     """Add what was knitted since to a string that stayed on the machine."""
     string = get_object_or_404(String, number=number)
-    last = last_on_machine().filter(string=string).prefetch_related("yarns").first()
+    last = queries.with_base_lot(last_on_machine().filter(string=string)).first()
     form = _form(request, last or queries.last_run())
     if request.method == "POST" and form.is_valid():
         try:
@@ -173,7 +173,3 @@ def _told(request: Request, form: StringForm) -> dict[str, Any]:
         "note": said["note"],
         "goes_on": said["goes_on"],
     }
-
-
-def _on_machine() -> list[String]:
-    return [run.string for run in last_on_machine()[:MOST_ON_MACHINES]]
