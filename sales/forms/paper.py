@@ -9,8 +9,8 @@ from django.utils.translation import gettext_lazy as _
 from patterns.core.words import say
 from sales.forms.shelf import figure_field
 from sales.models import Payment
-from sales.services.daysheet import Tile
 from sales.services.paper import WAYS, SheetRow, SheetTotals
+from sales.services.tiles import Tile
 from socktrade.forms import ActForm, MoneyField
 
 MOST_IN_ROW = 200

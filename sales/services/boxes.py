@@ -7,7 +7,7 @@ sold on another day, or goes home from it, was brought to that other day instead
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Case, F, OuterRef, Q, QuerySet, Subquery, Sum, When
+from django.db.models import Case, Exists, F, OuterRef, Q, QuerySet, Subquery, Sum, When
 
 from production.core.places import PairPlace
 from production.models import ActKind, Pair, PairMove
@@ -33,14 +33,9 @@ def box_of(day: MarketDay) -> QuerySet[Pair]:
     wherever she sells next. A pair packed for another day ahead is not.
     """
     others = MarketDay.objects.upcoming().order_by().exclude(pk=day.pk)
-    return (
-        Pair.objects.in_stall_box()
-        .annotate(
-            packed_by=Subquery(_into_box(OuterRef("pk")).values("act_id")[:1]),
-            packed_for=_day_of("packed_by"),
-        )
-        .filter(Q(packed_for__isnull=True) | ~Q(packed_for__in=others.values("pk")))
-    )
+    packed_by = Subquery(_into_box(OuterRef("pk")).values("act_id")[:1])
+    theirs = DayAct.objects.filter(act=OuterRef("packed_by"), day__in=others.values("pk"))
+    return Pair.objects.in_stall_box().annotate(packed_by=packed_by).filter(~Exists(theirs))
 
 
 def borrowed(days: Sequence[MarketDay]) -> Iterator[Borrowed]:

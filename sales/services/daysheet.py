@@ -1,17 +1,15 @@
 """The sheet of a market day: what was taken, what is left, what was asked for."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from functools import cache, lru_cache
 
-from django.db.models import Count, Exists, F, Min, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
 
-from patterns.core.words import say, say_list
+from patterns.core.words import say
 from patterns.models import Pattern
-from production.core.places import PairPlace
-from production.models import ActKind, Pair, Quality, Yarn
-from production.services.pairs import current_prices
+from production.models import ActKind, Pair, Yarn
 from sales.models import (
     Ask,
     CountCure,
@@ -24,7 +22,8 @@ from sales.models import (
     SortOut,
 )
 from sales.services.boxes import box_of
-from sales.services.table import table_pairs
+from sales.services.tiles import DAYS_AT_ONCE
+from socktrade.questions import Question
 
 NEWEST = 50
 
@@ -67,31 +66,6 @@ class CountGap:
         """Pairs that nobody has accounted for yet; below nothing there were too many [pairs]."""
         settled = sum(cure.settles for cure in self.cures)
         return self.line.expected - self.line.counted - settled
-
-
-@dataclass(frozen=True, slots=True)
-class Tile:
-    """Pairs on the table that a thumb cannot tell apart: one kind, one colour, one price."""
-
-    pattern: Pattern
-    quality: str
-    yarn_id: int
-    colour: str
-    price_minor: int | None
-    left: int
-    several_colours: bool = False
-
-    @property
-    def name(self) -> str:
-        """What it is, in words; the colour only where the kind comes in several."""
-        second = [say("second")] if self.quality == Quality.SECOND else []
-        colour = [self.colour] if self.several_colours else []
-        return str(say_list([str(self.pattern), *colour, *second]))
-
-    @property
-    def key(self) -> str:
-        """The tile in a form."""
-        return f"{self.pattern.pk}-{self.quality}-{self.yarn_id}-{self.price_minor or 0}"
 
 
 def kinds_sold(day: MarketDay) -> list[KindRow]:
@@ -173,86 +147,17 @@ def recent_sales(day: MarketDay, *, before: int | None = None) -> list[Sale]:
 
 
 def last_sale(day: MarketDay) -> Sale | None:
-    """Return the newest standing purchase of a day."""
-    return (
-        Sale.objects.standing()
-        .filter(day=day)
-        .select_related("act")
-        .annotate(pairs=Count("lines"))
-        .order_by("-pk")
-        .first()
-    )
+    """Return the newest standing purchase of a day, its number of lines as `pairs`."""
+    return _last_sale(day.pk).first()
 
 
-def tiles_of(day: MarketDay) -> list[Tile]:
-    """Return what lies on the table as tiles, the smallest size first."""
-    return _tiles(Q(pk__in=table_pairs(day).values("pk")))
-
-
-def sheet_tiles(day: MarketDay) -> list[Tile]:
-    """Return the rows of a day's tally sheet: what lies on the table and what was sold from it.
-
-    A kind that sold out keeps its row, so that a sheet can be typed in piece by piece.
-    """
-    sold = SaleLine.objects.filter(sale__day=day, holds=True, pair__isnull=False)
-    return _tiles(Q(pk__in=table_pairs(day).values("pk")) | Q(pk__in=sold.values("pair")))
-
-
-def _tiles(which: Q) -> list[Tile]:
-    # The pairs are named by a subquery: counting across the join to the moves of a closed
-    # day would count a pair once for each move.
-    rows = list(
-        Pair.objects.filter(which)
-        .values("pattern_id", "quality", "lot__yarn_id", "price_minor")
-        .annotate(
-            left=Count("pk", filter=~Q(place=PairPlace.SOLD)), colour=Min("lot__yarn__colour")
-        )
-        .order_by()
-    )
-    patterns = Pattern.objects.select_related("design").in_bulk({r["pattern_id"] for r in rows})
-    yarns: dict[int, set[int]] = {}
-    for row in rows:
-        yarns.setdefault(row["pattern_id"], set()).add(row["lot__yarn_id"])
-    tiles = [
-        Tile(
-            pattern=patterns[row["pattern_id"]],
-            quality=row["quality"],
-            yarn_id=row["lot__yarn_id"],
-            colour=row["colour"],
-            price_minor=row["price_minor"],
-            left=row["left"],
-            several_colours=len(yarns[row["pattern_id"]]) > 1,
-        )
-        for row in rows
-    ]
-    return sorted(
-        tiles,
-        key=lambda t: (t.pattern.foot_length_mm, str(t.pattern), t.colour, t.quality, t.key),
-    )
-
-
-def patterns_off_table(
-    day: MarketDay, tiles: Sequence[Tile] | None = None
-) -> list[tuple[Pattern, int | None]]:
-    """Return the patterns that are not on the table, with the price of a first.
-
-    Args:
-        day: Whose table.
-        tiles: What lies on it, where that was read already.
-    """
-    there: Any = table_pairs(day).order_by().values("pattern_id")
-    if tiles is not None:
-        there = {tile.pattern.pk for tile in tiles}
-    # A pattern nobody ever made a pair of is a plan, not a kind she sells.
-    made = Pair.objects.filter(pattern=OuterRef("pk"))
-    missing = list(
-        Pattern.objects.exclude(pk__in=there)
-        .filter(Exists(made))
-        .select_related("design")
-        .by_size()
-    )
-    prices = current_prices(pattern.pk for pattern in missing)
-    return [(p, prices[p.pk].first_minor if p.pk in prices else None) for p in missing]
+@lru_cache(maxsize=DAYS_AT_ONCE)
+def _last_sale(day_id: int) -> Question[Sale]:
+    """Return the question for it, made once for each day."""
+    lines = SaleLine.objects.filter(sale=OuterRef("pk")).order_by().values("sale")
+    pairs = Subquery(lines.annotate(n=Count("pk")).values("n"))
+    sales = Sale.objects.standing().filter(day=day_id).select_related("act").annotate(pairs=pairs)
+    return Question(sales.order_by("-pk")[:1])
 
 
 def kinds_and_colours() -> tuple[list[Pattern], list[Yarn]]:
@@ -274,9 +179,18 @@ def open_items() -> list[SortOut]:
 
 def count_open_items() -> int:
     """Return how much needs sorting out."""
-    kept = PhoneAct.objects.to_sort_out().order_by().values("pk")
-    open_ones = SortOut.objects.filter(settled_by__isnull=True).values("pk")
-    return open_ones.union(kept, all=True).count()
+    return sum(count for _, count in _open_items())
+
+
+@cache
+def _open_items() -> Question[tuple[int, int]]:
+    """Return the question for how much needs sorting out, from the book and from phones."""
+    waiting = (SortOut.objects.filter(settled_by__isnull=True), PhoneAct.objects.to_sort_out())
+    book, phones = (
+        rows.order_by().values(all=Value(1)).annotate(n=Count("pk")).values_list("all", "n")
+        for rows in waiting
+    )
+    return Question(book.union(phones, all=True))
 
 
 def settled_items() -> list[SortOut]:

@@ -15,9 +15,9 @@ from production.services.acts import Who
 from sales.core.money import share_out, taxed
 from sales.errors import SalesError
 from sales.models import MarketDay, Payment, Sale
-from sales.services.daysheet import Tile
 from sales.services.sums import TaxTaken, takings
 from sales.services.table import number_in
+from sales.services.tiles import Tile
 from sales.services.till import MOST_LINES, Line, note_ask, sell
 
 MOST_ON_SHEET = 500

@@ -3,9 +3,11 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
 
 from django.db import transaction
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, Exists, F, OuterRef, Q, Sum, Value
 
 from patterns.core.words import say
 from patterns.models import Pattern
@@ -14,8 +16,10 @@ from production.models import Act, ActKind, Pair, Quality, Sock
 from production.services.acts import Who, lock_pairs, move_pairs, record, recorded
 from sales.errors import SalesError
 from sales.models import CountLine, Order
+from socktrade.questions import Question
 
 MOST_COUNTED = 5000
+DAYS_COUNTED = 3
 IN_STOCK = (PairPlace.SHELF, PairPlace.STALL)
 
 
@@ -117,20 +121,10 @@ class CountedKind:
 
 def stock_rows() -> list[StockRow]:
     """Return every kind at home or packed, by size, with its worth."""
-    counts = (
-        Pair.objects.filter(place__in=IN_STOCK)
-        .values("pattern_id", "quality")
-        .annotate(
-            on_shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
-            in_box=Count("pk", filter=Q(place=PairPlace.STALL)),
-            worth=Sum("price_minor"),
-            unpriced=Count("pk", filter=Q(price_minor__isnull=True)),
-        )
-    )
-    patterns = _patterns(row["pattern_id"] for row in counts)
+    patterns = {pattern.pk: pattern for pattern in _in_stock()}
     yarn = _yarn_costs()
     rows = []
-    for row in counts:
+    for row in _counts():
         cost, costed = yarn.get((row["pattern_id"], row["quality"]), (0.0, 0))
         rows.append(
             StockRow(
@@ -147,9 +141,37 @@ def stock_rows() -> list[StockRow]:
     return sorted(rows, key=lambda r: (r.pattern.foot_length_mm, r.pattern.design.name, r.quality))
 
 
+@cache
+def _counts() -> Question[dict[str, Any]]:
+    """Return the question for the kinds at home or packed, made once."""
+    kinds = Pair.objects.filter(place__in=IN_STOCK).order_by().values("pattern_id", "quality")
+    counted = kinds.annotate(
+        on_shelf=Count("pk", filter=Q(place=PairPlace.SHELF)),
+        in_box=Count("pk", filter=Q(place=PairPlace.STALL)),
+        worth=Sum("price_minor"),
+        unpriced=Count("pk", filter=Q(price_minor__isnull=True)),
+    )
+    return Question(counted)
+
+
+@cache
+def _in_stock() -> Question[Pattern]:
+    """Return the question for the patterns of these kinds, made once."""
+    pairs = Pair.objects.filter(pattern=OuterRef("pk"), place__in=IN_STOCK)
+    return Question(Pattern.objects.filter(Exists(pairs)).select_related("design"))
+
+
 def set_aside() -> int:
     """Return how many pairs on the shelf wait for the customer who ordered them."""
-    return Order.objects.due().filter(pair__place=PairPlace.SHELF).count()
+    return _set_aside().first() or 0
+
+
+@cache
+def _set_aside() -> Question[int]:
+    """Return the question for how many these are, made once."""
+    waiting = Order.objects.due().filter(pair__place=PairPlace.SHELF).order_by()
+    counted = waiting.values(all=Value(1)).annotate(n=Count("pk"))
+    return Question(counted.values_list("n", flat=True))
 
 
 def kinds_to_count(keys: Iterable[str] = ()) -> list[ShelfKind]:
@@ -190,6 +212,13 @@ def count_result(act: Act) -> list[CountedKind]:
             )
         )
     return found
+
+
+@cache
+def days_counted() -> Question[Act]:
+    """Return the question for the last counts and when they were made, made once."""
+    counts = Act.objects.standing().newest_first().filter(kind=ActKind.COUNT)
+    return Question(counts.only("at")[:DAYS_COUNTED])
 
 
 def newest_counts(limit: int = 10) -> list[Act]:
@@ -308,26 +337,30 @@ def _yarn_costs() -> dict[tuple[int, str], tuple[float, int]]:
     Grams are those booked for each sock. A sock with a yarn that has no price yet is left
     out whole, and so is its pair: half a cost would look like a cost.
     """
-    socks = (
-        Sock.objects.filter(pair__place__in=IN_STOCK)
-        .values("pair__pattern_id", "pair__quality", "run_id")
-        .annotate(
-            socks=Count("pk", distinct=True),
-            cost=Sum(F("run__yarns__grams") * F("run__yarns__lot__yarn__price_minor") / 100.0),
-            unknown=Count(
-                "pk",
-                filter=Q(run__yarns__isnull=True) | Q(run__yarns__lot__yarn__price_minor=0),
-            ),
-        )
-    )
     sums: dict[tuple[int, str], tuple[float, float]] = {}
-    for row in socks:
+    for row in _yarn_in_stock():
         key = row["pair__pattern_id"], row["pair__quality"]
         cost, pairs = sums.get(key, (0.0, 0.0))
         if not row["unknown"]:
             cost, pairs = cost + row["cost"], pairs + row["socks"] / 2
         sums[key] = cost, pairs
     return {key: (cost, int(pairs)) for key, (cost, pairs) in sums.items()}
+
+
+@cache
+def _yarn_in_stock() -> Question[dict[str, Any]]:
+    """Return the question for the yarn in the socks of each kind, run by run, made once."""
+    runs = Sock.objects.filter(pair__place__in=IN_STOCK).values(
+        "pair__pattern_id", "pair__quality", "run_id"
+    )
+    costed = runs.annotate(
+        socks=Count("pk", distinct=True),
+        cost=Sum(F("run__yarns__grams") * F("run__yarns__lot__yarn__price_minor") / 100.0),
+        unknown=Count(
+            "pk", filter=Q(run__yarns__isnull=True) | Q(run__yarns__lot__yarn__price_minor=0)
+        ),
+    )
+    return Question(costed)
 
 
 def _patterns(pks: Iterable[int]) -> dict[int, Pattern]:

@@ -11,8 +11,8 @@ from django.db.models import Count
 from patterns.models import Pattern
 from sales.models import DayState, MarketDay, Payment, Sale
 from sales.services import daysheet
-from sales.services.daysheet import Tile
 from sales.services.table import table_pairs
+from sales.services.tiles import Tile, patterns_made, patterns_off_table, tiles_of
 from socktrade.guild.standing import book_name as open_book
 
 Kind = dict[str, Any]
@@ -24,7 +24,8 @@ def till_sheet(*, day: MarketDay, currency: str, digits: int, name: str) -> dict
     `revision` names the content: the same book gives the same revision, so that a phone asks
     again for little more than a header.
     """
-    tiles = daysheet.tiles_of(day)
+    made = patterns_made()
+    tiles = tiles_of(day, made)
     places = {_tile_of(tile): place for place, tile in enumerate(tiles)}
     sheet = {
         "book": book_name(),
@@ -43,7 +44,7 @@ def till_sheet(*, day: MarketDay, currency: str, digits: int, name: str) -> dict
         },
         "payments": [[choice.value, str(choice.label)] for choice in Payment],
         "kinds": [_kind(tile) for tile in tiles],
-        "off_table": [_off_table(*row) for row in daysheet.patterns_off_table(day, tiles)],
+        "off_table": [_off_table(*row) for row in patterns_off_table(day, tiles, made)],
         "pairs": _pairs(day, places),
         "to_sort_out": daysheet.count_open_items(),
         "takings": _takings(day),

@@ -11,9 +11,9 @@ from django.http import HttpRequest
 from patterns.models import Pattern
 from production.models import Pair, Quality
 from sales.models import MarketDay, SaleLine
-from sales.services.daysheet import Tile
 from sales.services.sums import takings
 from sales.services.table import paid_for
+from sales.services.tiles import Tile
 from sales.services.till import MOST_LINES, Line
 
 SESSION_KEY = "purchases"

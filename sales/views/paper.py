@@ -16,6 +16,7 @@ from sales.forms.paper import SheetForm, StubsForm
 from sales.models import MarketDay, Sale
 from sales.services import daysheet
 from sales.services.paper import enter_sheet, enter_stubs
+from sales.services.tiles import sheet_tiles, tiles_of
 from sales.views.days import sheet_of
 from sales.views.markets import day_or_404
 from socktrade.http import Request
@@ -42,7 +43,7 @@ def day_tally(request: Request, day_id: int) -> HttpResponse:
     day = day_or_404(day_id)
     rows = [
         (tile, range(min(tile.left, MOST_SQUARES)), max(0, tile.left - MOST_SQUARES))
-        for tile in daysheet.tiles_of(day)
+        for tile in tiles_of(day)
     ]
     context = {"day": day, "rows": rows, "spare": range(2)}
     return _paper(request, "print/tally.html", context, f"tally-{day.date}.pdf")
@@ -59,9 +60,7 @@ def day_sheet(request: Request, day_id: int) -> HttpResponse:
 def day_paper(request: Request, day_id: int) -> HttpResponse:
     """Type a tally sheet in, row by row in its own order."""
     day = day_or_404(day_id)
-    form = SheetForm(
-        request.POST or None, workshop=workshop_of(request), tiles=daysheet.sheet_tiles(day)
-    )
+    form = SheetForm(request.POST or None, workshop=workshop_of(request), tiles=sheet_tiles(day))
     if form.is_bound and form.is_valid():
         typed = form.cleaned_data
 
@@ -122,7 +121,7 @@ def _page(
     sheet: SheetForm | None = None,
     stubs: StubsForm | None = None,
 ) -> HttpResponse:
-    sheet = sheet or SheetForm(workshop=workshop_of(request), tiles=daysheet.sheet_tiles(day))
+    sheet = sheet or SheetForm(workshop=workshop_of(request), tiles=sheet_tiles(day))
     stubs = stubs or StubsForm(auto_id="id_stubs_%s")
     context = {"day": day, "sheet": sheet, "stubs": stubs}
     status = 422 if sheet.errors or stubs.errors else 200

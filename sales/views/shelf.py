@@ -15,6 +15,7 @@ from sales.forms.shelf import CountForm, FoundForm, MissingForm, ScanForm
 from sales.services.shelf import (
     count_result,
     count_shelf,
+    days_counted,
     find_again,
     kinds_to_count,
     newest_counts,
@@ -38,7 +39,7 @@ def shelf(request: Request) -> HttpResponse:
         "rows": rows,
         "totals": totals,
         "set_aside": set_aside(),
-        "counts": newest_counts(3),
+        "counts": list(days_counted()),
         "at": timezone.now(),
     }
     return render(request, "sales/shelf.html", context)

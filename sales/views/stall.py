@@ -27,6 +27,7 @@ from sales.forms.stall import (
 from sales.models import DayState, MarketDay, Payment, Sale
 from sales.services import daysheet, sums, till
 from sales.services.claims import Claim, claim, claim_stubs
+from sales.services.tiles import patterns_made, patterns_off_table, tiles_of
 from sales.views.cart import Cart, CartLine
 from sales.views.markets import day_or_404
 from socktrade.http import Request
@@ -225,7 +226,7 @@ def _change(request: Request, due: int, given: int | None, paid_by: Payment) -> 
 
 def _tapped(day: MarketDay, key: str) -> CartLine | None:
     """Return a line for a tile, or for a kind that is not on the table."""
-    tile = next((tile for tile in daysheet.tiles_of(day) if tile.key == key), None)
+    tile = next((tile for tile in tiles_of(day) if tile.key == key), None)
     if tile:
         return CartLine(
             name=tile.name,
@@ -279,12 +280,13 @@ def _changed(request: Request, day: MarketDay, cart: Cart) -> HttpResponse:
 
 
 def _page(request: Request, day: MarketDay, cart: Cart, **shown: Any) -> HttpResponse:
-    context = _context(request, day, cart, shown.get("price_forms"))
+    made = patterns_made()
+    context = _context(request, day, cart, shown.get("price_forms"), made)
     context |= {name: value for name, value in shown.items() if value is not None}
     forms = (shown.get(name) for name in ("number", "pay", "discount"))
     failed = bool(shown.get("price_forms")) or any(form and form.errors for form in forms)
     context["last_sale"] = daysheet.last_sale(day)
-    context["off_table"] = daysheet.patterns_off_table(day, [tile for tile, _ in context["tiles"]])
+    context["off_table"] = patterns_off_table(day, [tile for tile, _ in context["tiles"]], made)
     context["to_sort_out"] = daysheet.count_open_items()
     context["scanning"] = "number" in request.GET or "number" in shown
     return render(request, "sales/stall.html", context, status=422 if failed else 200)
@@ -295,9 +297,10 @@ def _context(
     day: MarketDay,
     cart: Cart,
     price_forms: dict[int, PriceForm] | None = None,
+    made: list[Pattern] | None = None,
 ) -> dict[str, Any]:
     workshop = workshop_of(request)
-    tiles = [(tile, tile.left - cart.in_cart(tile)) for tile in daysheet.tiles_of(day)]
+    tiles = [(tile, tile.left - cart.in_cart(tile)) for tile in tiles_of(day, made)]
     return {
         "day": day,
         "cart": cart,

@@ -18,6 +18,7 @@ from sales.forms.stall import AskedForm, BackForm, RefundForm
 from sales.models import MarketDay, Payment, SaleLine
 from sales.services import daysheet, till
 from sales.services.table import find_pair, paid_for, sold_line
+from sales.services.tiles import patterns_off_table
 from sales.views.cart import Cart
 from sales.views.markets import day_or_404
 from sales.views.stall import shown
@@ -53,7 +54,7 @@ def stall_asked(request: Request, day_id: int) -> HttpResponse:
     context = {
         "day": day,
         "form": form,
-        "off_table": daysheet.patterns_off_table(day),
+        "off_table": patterns_off_table(day),
         "coloured": daysheet.kinds_and_colours(),
         "asks": daysheet.asks_of(day),
     }

@@ -9,6 +9,7 @@ from production.models import Pair
 from sales.errors import SalesError
 from sales.models import CountCure, CountLine, Payment
 from sales.services import cures, days, daysheet, purse, till
+from sales.services.tiles import tiles_of
 from tests.factories.sales import open_stall
 from tests.sales.papers import pages_of, text_of
 
@@ -75,6 +76,6 @@ def test_the_tally_sheet_names_each_kind_with_its_price(page, maker):
 
     sheet = text_of(page.get(reverse("sales:day_tally", args=[day.pk])))
 
-    [tile] = daysheet.tiles_of(day)
+    [tile] = tiles_of(day)
     for words in (tile.name, "$28.00", "Asked for", "Money in the tin at the start"):
         assert words in sheet

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from sales.models import Sale
-from sales.services.daysheet import tiles_of
+from sales.services.tiles import tiles_of
 from socktrade.models import Workshop
 from tests.factories.sales import open_stall
 from tests.sales.papers import text_of

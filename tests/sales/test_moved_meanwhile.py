@@ -13,7 +13,7 @@ from production.services.books import disagreements
 from sales.models import Payment, Sale
 from sales.services import days, till
 from sales.services.books import disagreements as sold_otherwise
-from sales.services.daysheet import tiles_of
+from sales.services.tiles import tiles_of
 from tests.factories.shelf import pairs_on_shelf, sell_pair
 
 pytestmark = pytest.mark.django_db

@@ -14,6 +14,7 @@ from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import Ask, Payment, Sale, SaleLine, SortOut
 from sales.services import days, daysheet, paper, purse, tallies, till
+from sales.services.tiles import tiles_of
 from socktrade.models import Workshop
 from tests.factories.sales import MarketDayFactory, MarketFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf, pattern_of
@@ -36,7 +37,7 @@ def stall_of_two_kinds(who, *, per_line=False, **of_market):
 def drawn_purchases(day, seed, most):
     """Who bought what and how: (way, tiles) until a dozen pairs are gone."""
     dice = random.Random(seed)
-    left = [tile for tile in daysheet.tiles_of(day) for _ in range(tile.left)]
+    left = [tile for tile in tiles_of(day) for _ in range(tile.left)]
     dice.shuffle(left)
     bought = []
     while len(left) > 2:
@@ -58,7 +59,7 @@ def sheet_of(day, bought):
     strokes = Counter((way, tile.key) for way, tiles in bought for tile in tiles)
     return [
         paper.SheetRow(tile, strokes[Payment.CASH, tile.key], strokes[Payment.CARD, tile.key])
-        for tile in daysheet.tiles_of(day)
+        for tile in tiles_of(day)
     ]
 
 
@@ -115,7 +116,7 @@ def test_with_tax_inside_rounded_by_purchase_only_the_tax_may_differ_by_its_roun
 
 def test_enter_sheet_gives_no_time_of_day_to_the_demand(who):
     day = stall_of_two_kinds(who)
-    rows = [paper.SheetRow(tile, cash=tile.left) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, cash=tile.left) for tile in tiles_of(day)]
 
     paper.enter_sheet(day=day, rows=rows, totals=paper.SheetTotals(), who=who)
 
@@ -128,7 +129,7 @@ def test_enter_sheet_gives_no_time_of_day_to_the_demand(who):
 
 def test_enter_sheet_asks_about_a_sum_that_differs_and_spreads_it_when_told(who):
     day = stall_of_two_kinds(who)
-    rows = [paper.SheetRow(tile, cash=2) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, cash=2) for tile in tiles_of(day)]
     tags = 2 * (2800 + 3133)
     totals = paper.SheetTotals(cash=tags - 500)
     acts = Act.objects.count()
@@ -146,7 +147,7 @@ def test_enter_sheet_asks_about_a_sum_that_differs_and_spreads_it_when_told(who)
 
 def test_enter_sheet_with_tax_on_top_spreads_to_the_sum_taken(who):
     day = stall_of_two_kinds(who, tax_percent=Decimal(10), tax_included=False)
-    rows = [paper.SheetRow(tile, card=1) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, card=1) for tile in tiles_of(day)]
 
     [sale] = paper.enter_sheet(
         day=day, rows=rows, totals=paper.SheetTotals(card=5500), who=who, spread=True
@@ -159,7 +160,7 @@ def test_enter_sheet_with_tax_on_top_spreads_to_the_sum_taken(who):
 def test_enter_sheet_sent_twice_is_one_sheet(maker, at):
     day = open_stall(maker, pairs=3)
     who = Who(by=maker, at=at, key=uuid.UUID(int=7))
-    rows = [paper.SheetRow(tile, cash=1, card=1, asked=2) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, cash=1, card=1, asked=2) for tile in tiles_of(day)]
 
     for _ in range(2):
         paper.enter_sheet(
@@ -172,7 +173,7 @@ def test_enter_sheet_sent_twice_is_one_sheet(maker, at):
 
 def test_a_stroke_too_many_is_sold_all_the_same_and_kept_to_sort_out(maker, who):
     day = open_stall(maker, pairs=2)
-    rows = [paper.SheetRow(tile, cash=3) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, cash=3) for tile in tiles_of(day)]
 
     paper.enter_sheet(day=day, rows=rows, totals=paper.SheetTotals(), who=who)
 
@@ -182,7 +183,7 @@ def test_a_stroke_too_many_is_sold_all_the_same_and_kept_to_sort_out(maker, who)
 
 def test_more_lines_than_one_purchase_holds_become_several(maker, who):
     day = open_stall(maker, pairs=1)
-    rows = [paper.SheetRow(tile, cash=130) for tile in daysheet.tiles_of(day)]
+    rows = [paper.SheetRow(tile, cash=130) for tile in tiles_of(day)]
 
     sales = paper.enter_sheet(day=day, rows=rows, totals=paper.SheetTotals(), who=who)
 
@@ -193,7 +194,7 @@ def test_more_lines_than_one_purchase_holds_become_several(maker, who):
 def test_the_sheet_is_typed_in_on_its_page_in_the_order_of_the_paper(page, who):
     day = stall_of_two_kinds(who)
     address = reverse("sales:day_paper", args=[day.pk])
-    small, large = daysheet.tiles_of(day)
+    small, large = tiles_of(day)
 
     shown = page.get(address)
     assert [tile for tile, _ in shown.context["sheet"].rows()] == [small, large]
@@ -217,7 +218,7 @@ def test_the_sheet_is_typed_in_on_its_page_in_the_order_of_the_paper(page, who):
 )
 def test_a_bad_figure_on_the_sheet_is_told_at_its_field(page, maker, field, value):
     day = open_stall(maker, pairs=2)
-    [tile] = daysheet.tiles_of(day)
+    [tile] = tiles_of(day)
     name = field if field == "cash_total" else f"{field}-{tile.key}"
 
     refused = page.post(reverse("sales:day_paper", args=[day.pk]), {name: value})
@@ -229,7 +230,7 @@ def test_a_bad_figure_on_the_sheet_is_told_at_its_field(page, maker, field, valu
 
 def test_a_kind_that_sold_out_keeps_its_row(page, who):
     day = stall_of_two_kinds(who)
-    small, large = daysheet.tiles_of(day)
+    small, large = tiles_of(day)
     address = reverse("sales:day_paper", args=[day.pk])
 
     page.post(address, {f"cash-{small.key}": str(small.left)})
@@ -276,14 +277,14 @@ def test_stubs_that_cannot_be_read_record_nothing(page, maker, typed, told):
 def test_the_tax_of_a_sheet_may_differ_from_taps_and_the_pages_say_so(page, maker, at):
     who = Who(by=maker, at=at)
     by_sheet = open_stall(maker, pairs=3, tax_percent=Decimal(7))
-    [tile] = daysheet.tiles_of(by_sheet)
+    [tile] = tiles_of(by_sheet)
     assert "one purchase each" in page.get(reverse("sales:day_paper", args=[by_sheet.pk])).text
     rows = [paper.SheetRow(tile, cash=3)]
     paper.enter_sheet(day=by_sheet, rows=rows, totals=paper.SheetTotals(), who=who)
     days.close_day(day=by_sheet, counted_minor=13400, requests_noted=True, who=who)
     by_taps = open_stall(maker, pairs=3, tax_percent=Decimal(7))
     for _ in range(3):
-        line = till.Line(2800, pattern=daysheet.tiles_of(by_taps)[0].pattern)
+        line = till.Line(2800, pattern=tiles_of(by_taps)[0].pattern)
         till.sell(day=by_taps, lines=[line], paid_by="cash", who=who)
 
     sheet, taps = purse.takings_of(by_sheet), purse.takings_of(by_taps)

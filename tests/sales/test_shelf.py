@@ -232,7 +232,7 @@ def test_only_a_count_has_a_result_page(page, stock):
 def test_the_pages_ask_no_more_for_more_kinds(page, stock, who, django_assert_num_queries):
     url = write_count(page, stock[0], "1")
     page.get(url)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(15):
         page.get("/shelf/")
         page.get(url)
     for size in range(4):
@@ -240,6 +240,6 @@ def test_the_pages_ask_no_more_for_more_kinds(page, stock, who, django_assert_nu
         pairs_on_shelf(2, who, pattern=pattern_of(name, group="men", foot_length_mm=250 + size))
     url = page.post(COUNT, {kind.key: "1" for kind in shelf.shelf_kinds()}).url
 
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(15):
         page.get("/shelf/")
         page.get(url)

@@ -9,7 +9,7 @@ from production.core.places import PairPlace
 from production.models import Pair
 from sales.models import Ask, Sale, SaleLine, SortOut, TakenBack
 from sales.services import days, till
-from sales.services.daysheet import tiles_of
+from sales.services.tiles import tiles_of
 from tests.factories.sales import MarketDayFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf, pattern_of
 

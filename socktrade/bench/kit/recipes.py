@@ -18,8 +18,8 @@ from production.models import Act, ActKind, Pair, Sock
 from production.services.string_queries import last_run
 from production.services.tagsheets import sheet_choices
 from sales.models import MarketDay
-from sales.services.daysheet import tiles_of
 from sales.services.shelf import shelf_kinds
+from sales.services.tiles import tiles_of
 from socktrade.models import Workshop
 
 Sent = tuple[str, Any] | None
