@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models import Count, Exists, F, OuterRef, Q, Subquery, Sum, Value
 
 from patterns.core.words import say
 from patterns.models import Pattern
@@ -162,9 +162,11 @@ def _last_sale(day_id: int) -> Question[Sale]:
 
 def kinds_and_colours() -> tuple[list[Pattern], list[Yarn]]:
     """Return every pattern that pairs were made of, and every yarn they were made in."""
-    made = Pair.objects.order_by()
-    patterns = Pattern.objects.filter(pk__in=made.values("pattern_id")).select_related("design")
-    yarns = Yarn.objects.filter(pk__in=made.values("lot__yarn_id")).order_by("name", "colour")
+    # Asked of each in turn, one pair answers; gathered from the pairs, all would be read.
+    made = Exists(Pair.objects.filter(pattern=OuterRef("pk")))
+    made_in = Exists(Pair.objects.filter(lot__yarn=OuterRef("pk")))
+    patterns = Pattern.objects.filter(made).select_related("design")
+    yarns = Yarn.objects.filter(made_in).order_by("name", "colour")
     return list(patterns.by_size()), list(yarns)
 
 
