@@ -43,7 +43,7 @@ class WeightsField(forms.CharField):
             "label": _("Or each cone, ball or skein by itself"),
             "required": False,
             "max_length": 400,
-            "help_text": _("In a row, such as 1120 1085 1102. They get numbers from 1 on."),
+            "help_text": _("In a row, such as 1120 g 1085 g 1102 g. They get numbers from 1 on."),
         }
         super().__init__(**{**usual, **kwargs})
         self.widget.attrs.update({"inputmode": "text", "autocomplete": "off"})
