@@ -200,6 +200,8 @@ LOGGING = {
     },
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        # It warns of every rule of a style sheet that is for screens.
+        "weasyprint": {"handlers": ["console"], "level": "ERROR", "propagate": False},
         "socktrade.requests": {"handlers": ["console"], "level": "INFO", "propagate": False},
     },
 }
