@@ -22,8 +22,8 @@ from patterns.core.words import say, say_count
 
 _MARGIN_MM = 6.0
 _LABEL_WIDTH_MM = 62.0
-_LINE_MM = 9.0
-_LETTER_MM = 4.6  # of a label, on the wide side
+_LINE_MM = 11.0
+_LETTER_MM = 4.8  # of a label, on the wide side
 _ROWS_MARKED = 10
 _BAR, _GAP = 3.0, 1.0
 

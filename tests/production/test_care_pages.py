@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from production.core.care import PRESETS, CareSet
@@ -222,3 +223,14 @@ def test_a_care_card_draws_what_it_says_when_she_wants_it(page):
     assert [one.means for one in card.symbols][-1] == "iron at any heat when needed"
     assert card.words
     assert plain[0].symbols == ()
+
+
+def test_drawings_are_lines_on_paper_too():
+    # SVG 2, section 11.2: without its own `fill` a shape is filled black; the PDF maker applies
+    # no style sheet of the page inside a drawing [run], so the attributes say it.
+    symbols = care_symbols(CareSet("hand", "cold", "none", "flat", iron="none"))
+
+    drawing = render_to_string("production/_care_symbols.html", {"symbols": symbols})
+
+    assert drawing.count("<svg") == len(symbols)
+    assert drawing.count('fill="none" stroke="#000"') == len(symbols)
