@@ -72,7 +72,11 @@ class SwatchForm(ActForm):
         help_text=_("Such as “Harbour wool, 64, 3 turns”."),
     )
     yarn_name = forms.CharField(label=_("Yarn"), max_length=120, required=False)
-    cylinder = forms.ModelChoiceField(Cylinder.objects.order_by("needles"), label=_("Cylinder"))
+    cylinder = forms.ModelChoiceField(
+        Cylinder.objects.order_by("needles"),
+        label=_("Cylinder"),
+        empty_label=_("Choose the cylinder"),
+    )
     stitch_setting = forms.DecimalField(
         label=_("Stitch setting"),
         help_text=_("Turns of the stitch screw from your own mark."),

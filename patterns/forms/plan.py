@@ -55,7 +55,9 @@ def _count(label: Promise, most: int, help_text: Promise, least: int = 0) -> for
 class SockForm(AskForm):
     """What a sock is knitted of and how it starts; the foot comes from elsewhere."""
 
-    swatch = SwatchField(Swatch.objects.none(), label=_("Washed swatch"))
+    swatch = SwatchField(
+        Swatch.objects.none(), label=_("Washed swatch"), empty_label=_("Choose the swatch")
+    )
     count = YarnCountField(
         label=_("Yarn count"),
         help_text=_("As on the band: 100 g / 400 m, 437 yd/100 g, Nm 16/4, 2250 den, 250 tex."),

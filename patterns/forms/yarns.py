@@ -82,7 +82,11 @@ class DirectionsForm(AskForm):
         help_text=_("Empty for a third of half."),
         widget=forms.NumberInput(attrs={"class": "short", "inputmode": "numeric"}),
     )
-    swatch = SwatchField(Swatch.objects.none(), label=_("Washed swatch to knit it at"))
+    swatch = SwatchField(
+        Swatch.objects.none(),
+        label=_("Washed swatch to knit it at"),
+        empty_label=_("Choose the swatch"),
+    )
     count = YarnCountField(label=_("Yarn count"), required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
