@@ -167,16 +167,6 @@ def loop_from_round_cm(round_cm: float, needles: int) -> float:
     return require("round_cm / needles", around / require_needles(needles), LOOP_CM, "cm")
 
 
-def gauge_from_loop(loop_cm: float) -> Gauge:
-    """Return the washed gauge a loop length leads to, by kc 5.5 and kw 4.2.
-
-    Raises:
-        ValueError: If the loop [cm] is out of range.
-    """
-    loop_cm = require("loop_cm", loop_cm, LOOP_CM, "cm")
-    return Gauge(10 * KW_WASHED / loop_cm, 10 * KC_WASHED / loop_cm)
-
-
 def relaxed(gauge: Gauge, width_shrink: float, length_shrink: float) -> Gauge:
     """Return the washed gauge of a raw tube that shrinks by these shares.
 

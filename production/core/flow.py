@@ -49,21 +49,6 @@ def time_in_system(waiting: float, per_day: float) -> float:
     return waiting / per_day
 
 
-def number_in_system(per_day: float, days: float) -> float:
-    """Return how many pieces are under way on average [pieces]: L = lambda W.
-
-    Args:
-        per_day: Mean number that passes through [pieces/day].
-        days: Mean stay of a piece [days].
-
-    Raises:
-        ValueError: If an argument is negative.
-    """
-    _not_negative("per_day", per_day)
-    _not_negative("days", days)
-    return per_day * days
-
-
 @dataclass(frozen=True, slots=True)
 class ClearTime:
     """When a queue is worked off.

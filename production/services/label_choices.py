@@ -77,11 +77,6 @@ def drop_choice(*, choice: LabelChoice, who: Who) -> None:
     LabelChoice.objects.holding().filter(pk=choice.pk).update(dropped_at=who.at)
 
 
-def label_choices_for(pair: Pair) -> MadeChoices:
-    """Return the choices that hold for one pair; see `label_choices_of` for many."""
-    return label_choices_of([pair])[pair.pk]
-
-
 def label_choices_of(pairs: Sequence[Pair]) -> dict[int, MadeChoices]:
     """Return the choices that hold for each pair, by its key, in two questions."""
     yarns: dict[int, set[int]] = {pair.pk: {pair.lot.yarn_id} for pair in pairs}

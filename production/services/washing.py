@@ -31,14 +31,6 @@ class WashAdvice:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class DryingLoad:
-    """A load on the line: how many of its socks hang there still. `load` is None for others."""
-
-    load: Load | None
-    socks: tuple[Sock, ...]
-
-
 @transaction.atomic
 def wash_socks(
     *, sock_ids: Iterable[int], together: bool, who: Who, minutes: float | None = None
@@ -85,17 +77,6 @@ def dry_load(*, load: Load, who: Who, minutes: float | None = None) -> Act:
 def on_the_line(load: Load) -> list[int]:
     """Return the keys of the socks that came out of this load last and are drying."""
     return [pk for pk, last in last_loads().items() if last == load.pk]
-
-
-def drying_loads() -> list[DryingLoad]:
-    """Return what hangs on the line, load by load, the longest hanging first."""
-    wet = Sock.objects.waiting(SockPlace.TO_DRY).with_kind()
-    last = last_loads()
-    groups: dict[int | None, list[Sock]] = {}
-    for sock in wet:
-        groups.setdefault(last.get(sock.pk), []).append(sock)
-    loads = Load.objects.select_related("wash").in_bulk([pk for pk in groups if pk])
-    return [DryingLoad(loads.get(key or 0), tuple(socks)) for key, socks in groups.items()]
 
 
 def last_loads() -> dict[int, int]:

@@ -112,33 +112,6 @@ def pack(
     return counts
 
 
-def pack_value(
-    demands: Sequence[Demand],
-    gain: float | Sequence[float],
-    loss: float | Sequence[float],
-    counts: Sequence[int],
-) -> float:
-    """Return what a plan is expected to bring over bringing nothing [money].
-
-    Args:
-        demands: Demand of each kind.
-        gain: As in `pack` [money].
-        loss: As in `pack` [money].
-        counts: Pairs of each kind [pairs].
-
-    Raises:
-        ValueError: If an argument is out of range or the lists differ in length.
-    """
-    gains = _per_kind("gain", gain, len(demands), LOWEST)
-    losses = _per_kind("loss", loss, len(demands), 0)
-    _one_each("counts", counts, len(demands))
-    return sum(
-        pair_worth(demand, k, u, o)
-        for demand, u, o, count in zip(demands, gains, losses, counts, strict=True)
-        for k in range(1, whole("counts", count) + 1)
-    )
-
-
 def pack_lines(
     demands: Sequence[Demand],
     gain: float | Sequence[float],

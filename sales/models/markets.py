@@ -195,11 +195,6 @@ class CashCount(InkModel):
             expected_minor=self.expected_minor,
         )
 
-    @property
-    def difference_minor(self) -> int:
-        """Over (+) or short (-)."""
-        return self.counted_minor - self.expected_minor
-
 
 class CountCure(InkModel):
     """What became of a difference between the count at closing and the book."""

@@ -18,7 +18,6 @@ from sales.services.benchlist import (
     plan_orders,
     share_yarn,
 )
-from sales.services.calendar_ahead import next_day
 from sales.services.makewords import kind_reasons, plan_notes
 from sales.services.report import KindHistory
 from sales.services.sellbook import KEEPING_SHARE, Book, read_book
@@ -168,13 +167,6 @@ def plan_making(
             plan_notes(book, day, late=late, orders_fill_it=bool(orders) and not left.minutes)
         ),
     )
-
-
-def make_next(*, workshop: Workshop, today: dt.date) -> MakePlan:
-    """Return the plan for the next market day with her usual hours."""
-    day = next_day(today=today)
-    time = usual_time(workshop=workshop, day=day, today=today)
-    return plan_making(workshop=workshop, today=today, time=time, day=day)
 
 
 def _solve(

@@ -10,8 +10,8 @@ from sales.core.arrivals import clock_of_share
 from sales.core.demand import USUAL_DAY_NOISE, DayRecord, Rate
 from sales.models import DayState, MarketDay
 from sales.services.custom import facts_of, read_days, standing_of_days
-from sales.services.rates import Rates, Reader, Size, days_known, records_of
-from sales.services.tallies import Tally, day_tallies
+from sales.services.rates import Rates, Reader, Size, days_known
+from sales.services.tallies import Tally
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,11 +164,6 @@ def what_sells(
         hours=hours,
         day_noise=rates.day_noise,
     )
-
-
-def day_records(days: Sequence[MarketDay]) -> dict[int, list[DayRecord]]:
-    """Return by pattern id one record for each of the days, in their order."""
-    return records_of(days, day_tallies(days), (), lambda pk: pk)
 
 
 def sold_out_clock(

@@ -144,8 +144,3 @@ def _let_numbers_go_on() -> None:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")  # or it plans its first questions for empty tables
-
-
-def state_of_book() -> dict[str, tuple[int, str]]:
-    """Return rows and check sum of every table, to compare two books by."""
-    return {name_of(model): digest_of(table_rows(model)) for model in book_models()}

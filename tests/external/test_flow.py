@@ -11,7 +11,6 @@ from production.core.flow import (
     age_flag_days,
     batch_wait,
     clear_time,
-    number_in_system,
     time_in_system,
 )
 from production.core.places import STEP_BY_KEY
@@ -19,7 +18,6 @@ from production.core.places import STEP_BY_KEY
 
 def test_a_rack_of_160_bottles_at_8_a_month_turns_in_20():  # Little & Graves (2008), ch. 5
     assert time_in_system(160, 8) == 20
-    assert number_in_system(8, 20) == 160
 
 
 def test_littles_law_is_exact_over_a_window_empty_at_both_ends():  # Little & Graves (2008)

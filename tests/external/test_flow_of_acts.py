@@ -9,7 +9,6 @@ from itertools import pairwise
 
 import pytest
 
-from production.core.flow import number_in_system
 from production.core.places import IN_WORK, STEPS
 from production.models import SockMove
 from production.services import baskets, mating_table, pairs
@@ -89,7 +88,7 @@ def test_the_mean_number_under_way_is_the_area_under_the_step_function(seed):
     )
 
     assert found.waiting == pytest.approx(area / ((end - AT + DAY) / DAY), rel=1e-12)
-    assert number_in_system(found.arrived_a_day, found.days_each) == pytest.approx(found.waiting)
+    assert found.arrived_a_day * found.days_each == pytest.approx(found.waiting)
 
 
 def test_a_window_that_is_not_empty_at_its_ends_is_told_apart():

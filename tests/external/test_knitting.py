@@ -8,7 +8,6 @@ from patterns.core.gauge import (
     KS_WASHED,
     KW_WASHED,
     Gauge,
-    gauge_from_loop,
     loop_length_cm,
     tightness,
 )
@@ -30,6 +29,12 @@ def plan(foot_mm, ball_in, height_in, cylinders):
     )
 
 
+def examination_gauge(loop_cm):
+    """Return the washed gauge of a loop."""
+    # GATE 2015 textile question 54: courses/cm = 5.5 / l, wales/cm = 4.2 / l.
+    return Gauge(10 * 4.2 / loop_cm, 10 * 5.5 / loop_cm)
+
+
 def test_stitch_density_of_the_examination_question():
     # GATE 2015 textile question 54: kc 5.5, kw 4.2, loop 0.5 cm, answer 92 loops/cm2.
     # Taken from the other end: fabric of 92 loops/cm2 must have loops of 0.5 cm.
@@ -41,12 +46,12 @@ def test_stitch_density_of_the_examination_question():
 
 
 @pytest.mark.parametrize("loop_cm", [1.05, 1.3014, 1.5961])
-def test_gauge_from_loop_uses_the_examination_constants(loop_cm):
-    # GATE 2015 textile question 54: courses/cm = 5.5 / l, wales/cm = 4.2 / l.
-    gauge = gauge_from_loop(loop_cm)
+def test_loop_length_goes_back_to_the_loop_of_the_examination_constants(loop_cm):
+    gauge = examination_gauge(loop_cm)
 
-    assert gauge.courses_per_10cm / 10 == pytest.approx(5.5 / loop_cm)
-    assert gauge.wales_per_10cm / 10 == pytest.approx(4.2 / loop_cm)
+    assert loop_length_cm(gauge) == pytest.approx(loop_cm)
+    assert gauge.courses_per_10cm / 10 == pytest.approx(KC_WASHED / loop_cm)
+    assert gauge.wales_per_10cm / 10 == pytest.approx(KW_WASHED / loop_cm)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from sales.core.demand import Prediction
-from sales.core.packing import pack, pack_value
+from sales.core.packing import pack, pair_worth
 
 
 class Table:
@@ -24,6 +24,15 @@ class Table:
 # Four sizes, negative binomial of shape 4; brute force over all plans gives the figures.
 SIZES = [Prediction(mean, 4) for mean in (0.8, 2, 3, 1.2)]
 GAINS = (18, 18, 18, 20)
+
+
+def value_of(counts, demands, gains, losses):
+    """Return what a plan is expected to bring over bringing nothing, pair by pair."""
+    return sum(
+        pair_worth(demand, k, gain, loss)
+        for count, demand, gain, loss in zip(counts, demands, gains, losses, strict=True)
+        for k in range(1, count + 1)
+    )
 
 
 def cost_of(stock, law, short, over):
@@ -62,7 +71,7 @@ def test_pack_equals_the_newsvendor_with_explicit_prices():
     counts = pack([law], gain=1 - 0.3, loss=0.3 - 0.12)
 
     assert counts == [56]
-    assert pack_value([law], 0.7, 0.18, counts) == pytest.approx(33.20276478819082, abs=1e-9)
+    assert value_of(counts, [law], [0.7], [0.18]) == pytest.approx(33.20276478819082, abs=1e-9)
 
 
 # Winston & Albright, Practical Management Science, Walton Bookstore calendars.
@@ -80,7 +89,7 @@ CALENDARS = {100: 0.30, 150: 0.20, 200: 0.30, 250: 0.15, 300: 0.05}
 def test_pack_equals_the_calendar_example(cost, price, refund, profits, best):
     demand, gain, loss = Table(CALENDARS), price - cost, cost - refund
 
-    values = [pack_value([demand], gain, loss, [order]) for order in CALENDARS]
+    values = [value_of([order], [demand], [gain], [loss]) for order in CALENDARS]
 
     assert values == pytest.approx(profits)
     assert pack([demand], gain, loss) == [best]
@@ -98,7 +107,7 @@ def test_pack_equals_the_calendar_example(cost, price, refund, profits, best):
 def test_pack_equals_brute_force_on_four_sizes(places, counts, value):
     assert pack(SIZES, GAINS, 0.5, places) == counts
     if value is not None:
-        assert pack_value(SIZES, GAINS, 0.5, counts) == pytest.approx(value, abs=5e-5)
+        assert value_of(counts, SIZES, GAINS, [0.5] * 4) == pytest.approx(value, abs=5e-5)
 
 
 def test_unlimited_pack_is_the_critical_ratio_quantile_of_scipy():
@@ -128,11 +137,11 @@ def test_no_plan_beats_pack(seed):
     places = rng.randint(0, 8)
 
     best = max(
-        pack_value(demands, gain, loss, plan)
+        value_of(plan, demands, gain, loss)
         for plan in product(range(places + 1), repeat=3)
         if sum(plan) <= places
     )
 
     counts = pack(demands, gain, loss, places)
     assert sum(counts) <= places
-    assert pack_value(demands, gain, loss, counts) == pytest.approx(best, abs=1e-9)
+    assert value_of(counts, demands, gain, loss) == pytest.approx(best, abs=1e-9)

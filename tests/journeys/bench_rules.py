@@ -49,12 +49,14 @@ class BenchRules:
 
     @rule(pick=st.randoms(use_true_random=False))
     def take_in_a_load(self, pick):
-        hanging = [one for one in washing.drying_loads() if one.load]
+        last = washing.last_loads()
+        hanging = [pk for pk in self.things("sock", SockPlace.TO_DRY) if pk in last]
         if not hanging:
             return
-        step, one = STEP_BY_KEY["dry"], pick.choice(hanging)
-        act = washing.dry_load(load=one.load, who=self.who())
-        self.moved(act, {("sock", sock.pk): (step.start, step.end) for sock in one.socks})
+        step, load = STEP_BY_KEY["dry"], Load.objects.get(pk=last[pick.choice(hanging)])
+        wet = [pk for pk in hanging if last[pk] == load.pk]
+        act = washing.dry_load(load=load, who=self.who())
+        self.moved(act, {("sock", pk): (step.start, step.end) for pk in wet})
 
     @rule(feet=st.lists(st.integers(225, 240), min_size=1))
     def block_and_measure(self, feet):

@@ -13,7 +13,7 @@ from production.models import DyeLot, Pair, Sock, Yarn
 from production.services import baskets, mating_table, pairs, strings, yarn
 from production.services.acts import Who
 from sales.models import DayState, Market, Payment, SortOut
-from sales.services import days, report, till
+from sales.services import days, purse, report, till
 
 pytestmark = pytest.mark.django_db
 
@@ -103,7 +103,8 @@ def test_socks_go_from_yarn_to_a_buyer_and_the_books_stay_clean(who, version, at
 
     day.refresh_from_db()
     assert day.state == DayState.CLOSED
-    assert day.cash_counts.get().difference_minor == 0
+    takings = purse.takings_of(day)
+    assert (takings.difference, takings.expected_then) == (0, 7600)
     assert SortOut.objects.get().kind == SortOut.Kind.UNKNOWN
     assert Pair.objects.get(pk=waiting[1].pk).place == PairPlace.SHELF
     assert Sock.objects.filter(place="in_pair").count() == 4

@@ -5,11 +5,11 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from patterns.core.gauge import gauge_from_loop
 from patterns.services.cards import toe_drawing_of, turn_drawing_of
 from patterns.services.gauges import yarn_lines
 from patterns.services.legs import Leg, bands_of, lines_with_settings
 from tests.factories.patterns import CylinderFactory, SwatchFactory, make_version
+from tests.patterns.loops import gauge_of_loop
 
 pytestmark = pytest.mark.django_db
 PAGE = "/patterns/knee-socks/"
@@ -23,7 +23,7 @@ def tube():
 
 
 def _swatch(loop_cm, setting, cylinder):
-    gauge = gauge_from_loop(loop_cm)
+    gauge = gauge_of_loop(loop_cm)
     return SwatchFactory(
         yarn_name="Kelp",
         cylinder=cylinder,

@@ -5,17 +5,17 @@ from urllib.parse import urlencode
 
 import pytest
 
-from patterns.core.gauge import gauge_from_loop
 from patterns.models import PatternVersion, Swatch
 from patterns.services.gauges import shrinks_of
 from patterns.services.plans import Wish, make_plan
 from tests.factories.patterns import CylinderFactory, SwatchFactory, make_version
+from tests.patterns.loops import gauge_of_loop
 
 pytestmark = pytest.mark.django_db
 
 
 def band(loop_cm, setting, **more):
-    gauge = gauge_from_loop(loop_cm)
+    gauge = gauge_of_loop(loop_cm)
     return SwatchFactory(
         yarn_name="Kelp",
         stitch_setting=Decimal(setting),

@@ -10,7 +10,6 @@ from production.services.acts import Who
 from production.services.content import content_of
 from production.services.label_choices import (
     drop_choice,
-    label_choices_for,
     label_choices_of,
     make_choice,
 )
@@ -23,6 +22,11 @@ pytestmark = pytest.mark.django_db
 def reinforced(**of_pair):
     strand = make_lot(content={"nylon": 100})
     return waiting_pair(strand_lot=strand, strand_g=1.5, **of_pair)
+
+
+def made_for(pair):
+    """Return the choices that hold for one pair."""
+    return label_choices_of([pair])[pair.pk]
 
 
 def address(pair):
@@ -87,7 +91,7 @@ def test_a_choice_is_kept_with_its_reason_and_changes_the_label(page):
     assert (row.pattern_id, row.yarn_id) == (pair.pattern_id, None)
     assert "71% Wool" in text  # 45 of 63 g
     assert "nylon is in the base too" in text
-    assert label_choices_for(pair).choices.count_added
+    assert made_for(pair).choices.count_added
 
 
 @pytest.mark.parametrize(
@@ -118,7 +122,7 @@ def test_a_dropped_choice_holds_no_longer(page):
 
     page.post(reverse("production:choice_drop", args=[choice.pk]), {"pair": pair.number})
 
-    assert not label_choices_for(pair).rows
+    assert not made_for(pair).rows
     assert LabelChoice.objects.get().dropped_at is not None
 
 
@@ -168,11 +172,11 @@ def test_another_ground_for_care_words_takes_the_place_of_the_first():
         made = make_choice(
             kind="care_place", value=ground, reason="so", pattern=pair.pattern, who=somebody()
         )
-    kept = label_choices_for(pair).care_place
+    kept = made_for(pair).care_place
     drop_choice(choice=made, who=somebody())
 
     assert kept == "harshest"
-    assert label_choices_for(pair).care_place == "sewn_in"
+    assert made_for(pair).care_place == "sewn_in"
 
 
 def test_unknown_yarn_prints_nothing_until_the_maker_says_what_stock_it_is(page):

@@ -9,7 +9,7 @@ from production.errors import CannotUndoError, MoveNotAllowedError
 from production.models import Act, Pair
 from sales.errors import SalesError
 from sales.models import CashCount, CountLine, DayState, MarketDay, Order, OrderState
-from sales.services import days, till
+from sales.services import days, purse, till
 from tests.factories.sales import MarketDayFactory, MarketFactory, open_stall
 from tests.factories.shelf import pairs_on_shelf
 
@@ -145,7 +145,8 @@ def test_close_day_takes_everything_home_and_keeps_the_count(maker, who):
     day.refresh_from_db()
     assert (day.state, day.requests_noted, day.weather) == (DayState.CLOSED, False, "rain")
     assert Pair.objects.on_shelf().count() == 3
-    assert CashCount.objects.get().difference_minor == -100
+    takings = purse.takings_of(day)
+    assert (takings.difference, takings.expected_then) == (-100, 5000)
     line = CountLine.objects.get()
     assert (line.expected, line.counted) == (3, 2)
 

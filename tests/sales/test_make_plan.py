@@ -9,7 +9,7 @@ from production.services import baskets, strings
 from production.services.acts import Who
 from production.services.yarn import grams_on_hand, take_yarn
 from sales.models import DesignSeason, Order
-from sales.services.making import make_next, plan_making, usual_time
+from sales.services.making import plan_making, usual_time
 from sales.services.underway import pairs_underway
 from socktrade.models import Workshop
 from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, planned_day, version_of
@@ -157,15 +157,15 @@ def test_two_kinds_do_not_plan_the_same_yarn_twice(who, today, kind):
     assert sum(string.socks for string in plan.knit) == 6
 
 
-def test_the_end_of_a_season_holds_back(who, today, kind):
+def test_the_end_of_a_season_holds_back(page, who, today, kind):
     free = planned(today, days=5, minutes=5000, machine_minutes=5000)
     DesignSeason.objects.create(design=kind.design, ends_on=today + dt.timedelta(days=5))
 
-    held = make_next(workshop=Workshop.current(), today=today)
+    held = page.get(PAGE).context["plan"]
 
     assert sum(k.new for k in held.kinds) < sum(k.new for k in free.kinds)
     DesignSeason.objects.update(ends_on=today - dt.timedelta(days=1))
-    assert make_next(workshop=Workshop.current(), today=today).to_do == []
+    assert page.get(PAGE).context["plan"].to_do == []
 
 
 def test_the_day_before_only_what_is_washed_can_be_ready(who, today, kind):

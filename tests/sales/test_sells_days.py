@@ -21,7 +21,8 @@ def test_six_days_lived_give_the_rate_of_the_worked_example(stall):
     # prior 1.5 a day at strength 2 (computed outside the project).
     six_days(stall, stall.pairs(12))
 
-    [records] = report.day_records(report.closed_days()).values()
+    [history] = report.what_sells(report.closed_days(), ask_share=0.5).kinds
+    records = history.days
     rate = demand_rate(records, 1.5, strength=2.0, ask_share=0.5)
 
     assert [(day.brought, day.sold) for day in records] == [

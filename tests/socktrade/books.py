@@ -6,7 +6,8 @@ import sys
 
 from django.db import connection
 
-from socktrade.data.tables import book_models
+from socktrade.data.export import digest_of, table_rows
+from socktrade.data.tables import book_models, name_of
 from socktrade.models import SignedIn
 from tests.socktrade.house import ROOT
 
@@ -24,6 +25,11 @@ def run(folder, *words, **more):
         text=True,
         check=False,
     )
+
+
+def state_of_book():
+    """Return rows and check sum of every table, to compare two books by."""
+    return {name_of(model): digest_of(table_rows(model)) for model in book_models()}
 
 
 def empty_the_book():

@@ -14,7 +14,7 @@ from production.models import Act, ActKind
 from production.services.acts import Who, record
 from sales.models import StallPass
 from socktrade.access import people
-from socktrade.data.bringing_in import import_book, state_of_book, why_not_empty
+from socktrade.data.bringing_in import import_book, why_not_empty
 from socktrade.data.errors import DataError
 from socktrade.data.export import export_book
 from socktrade.data.tables import LEFT_OUT, book_models, name_of
@@ -22,7 +22,7 @@ from socktrade.models import SignedIn, Workshop
 from tests.factories.production import logged_string
 from tests.factories.sales import MarketDayFactory
 from tests.factories.socktrade import UserFactory, WorkshopFactory
-from tests.socktrade.books import empty_the_book, run
+from tests.socktrade.books import empty_the_book, run, state_of_book
 
 pytestmark = pytest.mark.django_db
 MAKE_DEMO = (

@@ -11,11 +11,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from socktrade.data import keeping
-from socktrade.data.bringing_in import state_of_book
 from socktrade.data.keeping import KEEPER
 from tests.factories.production import logged_string
 from tests.factories.socktrade import UserFactory, WorkshopFactory
-from tests.socktrade.books import empty_the_book
+from tests.socktrade.books import empty_the_book, state_of_book
 
 pytestmark = pytest.mark.django_db
 

@@ -10,12 +10,12 @@ from patterns.core.gauge import (
     Gauge,
     fit_setting,
     gauge_from_count,
-    gauge_from_loop,
     loop_from_round_cm,
     loop_length_cm,
     relaxed,
     tightness,
 )
+from tests.patterns.loops import gauge_of_loop
 
 
 @pytest.mark.parametrize(
@@ -106,9 +106,9 @@ def test_gauge_from_count_is_per_ten_centimetres():
 
 
 @given(st.floats(0.7, 4))
-def test_gauge_from_loop_is_close_to_the_way_back(loop_cm):
+def test_loop_length_is_the_way_back_from_a_gauge_of_that_loop(loop_cm):
     # kc x kw and ks are the same constant: 5.5 x 4.2 = 23.1.
-    assert loop_length_cm(gauge_from_loop(loop_cm)) == pytest.approx(loop_cm)
+    assert loop_length_cm(gauge_of_loop(loop_cm)) == pytest.approx(loop_cm)
 
 
 @pytest.mark.parametrize(

@@ -4,12 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.core.gauge import Gauge, gauge_from_loop, loop_length_cm
+from patterns.core.gauge import Gauge, loop_length_cm
 from patterns.core.stitchline import Band, fit_bands
+from tests.patterns.loops import gauge_of_loop
 
 
 def bands(*loops, first=1.0):
-    gauges = [gauge_from_loop(loop) for loop in loops]
+    gauges = [gauge_of_loop(loop) for loop in loops]
     return [Band(first + turns, gauge, loop_length_cm(gauge)) for turns, gauge in enumerate(gauges)]
 
 

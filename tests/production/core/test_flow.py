@@ -30,7 +30,7 @@ def test_an_empty_queue_is_clear_even_without_time():
     [
         (lambda: flow.time_in_system(5, 0), "per_day"),
         (lambda: flow.time_in_system(-1, 2), "waiting"),
-        (lambda: flow.number_in_system(1, float("inf")), "days"),
+        (lambda: flow.time_in_system(float("inf"), 2), "waiting"),
         (lambda: flow.clear_time(5, 0, 90), "minutes_each"),
         (lambda: flow.clear_time(5, 35, float("nan")), "minutes_a_day"),
         (lambda: flow.batch_wait(0, 2), "size"),

@@ -1,7 +1,7 @@
 import pytest
 
 from sales.core.demand import Prediction
-from sales.core.packing import pack, pack_lines, pack_value
+from sales.core.packing import pack, pack_lines, pair_worth
 
 SIZES = [Prediction(mean, 4) for mean in (0.8, 2, 3, 1.2)]
 
@@ -69,7 +69,14 @@ def test_pack_stops_at_the_exact_critical_ratio():
 
 
 def test_more_room_never_makes_a_plan_worse():
-    values = [pack_value(SIZES, 18, 0.5, pack(SIZES, 18, 0.5, n)) for n in range(30)]
+    values = [
+        sum(
+            pair_worth(law, k, 18, 0.5)
+            for law, count in zip(SIZES, pack(SIZES, 18, 0.5, places), strict=True)
+            for k in range(1, count + 1)
+        )
+        for places in range(30)
+    ]
 
     assert values == sorted(values)
 
@@ -112,6 +119,6 @@ def test_pack_names_what_is_out_of_range(options, message):
         pack(SIZES, **options)
 
 
-def test_pack_value_wants_one_count_per_kind():
+def test_pack_lines_wants_one_count_per_kind():
     with pytest.raises(ValueError, match=r"counts has 1 entries; it must have 4"):
-        pack_value(SIZES, 18, 0.5, [1])
+        pack_lines(SIZES, 18, 0.5, [1])

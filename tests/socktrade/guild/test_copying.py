@@ -10,11 +10,11 @@ from django.db.utils import IntegrityError
 from production.models import Pair
 from production.services import books as bench_books
 from production.services.acts import Who
-from socktrade.data.bringing_in import state_of_book
 from socktrade.guild.copying import copy_book, template_of
 from socktrade.guild.standing import in_book
 from tests.factories import shelf
 from tests.factories.socktrade import UserFactory, WorkshopFactory
+from tests.socktrade.books import state_of_book
 from tests.socktrade.guild.conftest import say_in_hall
 
 PARTS = (
