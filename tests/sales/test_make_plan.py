@@ -4,12 +4,14 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from production.models import DyeLot, Sock
+from production.models import DyeLot, Sock, Yarn
 from production.services import baskets, strings
 from production.services.acts import Who
 from production.services.yarn import grams_on_hand, take_yarn
+from sales.core.demand import predict
 from sales.models import DesignSeason, Order
 from sales.services.making import plan_making, usual_time
+from sales.services.sellbook import read_book
 from sales.services.underway import pairs_underway
 from socktrade.models import Workshop
 from tests.factories.shelf import lot_of, pairs_on_shelf, pattern_of, planned_day, version_of
@@ -166,6 +168,25 @@ def test_the_end_of_a_season_holds_back(page, who, today, kind):
     assert sum(k.new for k in held.kinds) < sum(k.new for k in free.kinds)
     DesignSeason.objects.update(ends_on=today - dt.timedelta(days=1))
     assert page.get(PAGE).context["plan"].to_do == []
+
+
+def test_no_more_is_made_than_the_rest_of_the_season_repays(who, today, kind):
+    # Yarn at 42.50 for 100 g: a pair holds 26 of its price of 28, and half of it once left over.
+    Yarn.objects.update(price_minor=4250)
+    Workshop.objects.update(carried_percent=50)
+    DesignSeason.objects.create(design=kind.design, ends_on=today + dt.timedelta(days=5))
+
+    plan = planned(today, days=5, minutes=5000, machine_minutes=5000)
+
+    book = read_book(workshop=Workshop.current(), today=today, day=plan.day)
+    [history] = book.found.kinds
+    cost = book.costs[kind.pk].material_minor
+    # The newsvendor's share: what a sale leaves over what is at stake (textbook, from memory).
+    share = (2800 - cost) / (2800 - cost / 2)
+    most = predict(history.rate, [1.0], book.found.day_noise).quantile(share)
+    [line] = plan.kinds
+    assert line.on_hand + line.line.count == max(1, most)
+    assert most < 3
 
 
 def test_the_day_before_only_what_is_washed_can_be_ready(who, today, kind):
