@@ -1,11 +1,14 @@
 """The row card in a real browser: tap, key, pedal, reload, and no signal."""
 
 import re
+from io import BytesIO
 
 import pytest
 from playwright.sync_api import expect
+from pypdf import PdfReader
 
-from socktrade.models import Workshop
+from patterns.forms.cards import MOST_ON_PAPER
+from socktrade.models import CounterRestarts, Workshop
 from tests.factories.patterns import SwatchFactory, make_version
 from tests.factories.socktrade import UserFactory
 
@@ -119,3 +122,16 @@ def test_starting_over_by_mistake_can_be_taken_back(card):
     card.locator("#stage-over").click()
 
     expect(where(card)).to_have_text("Step 7 of 13, sock 1")
+
+
+@pytest.mark.parametrize("restarts", CounterRestarts.values)
+@pytest.mark.parametrize("sheet", ["A4", "Letter"])
+@pytest.mark.parametrize("socks", [2, 6, MOST_ON_PAPER])
+def test_a_paper_card_is_one_sheet(card, socks, sheet, restarts):
+    Workshop.objects.update(counter_restarts=restarts)
+    card.goto(re.sub(r"\?.*", f"paper/?socks={socks}", card.url))
+
+    paper = PdfReader(BytesIO(card.pdf(format=sheet)))
+
+    assert len(paper.pages) == 1
+    assert "Tick each sock" in paper.pages[0].extract_text()
