@@ -125,11 +125,17 @@ PAGES = {
     "sheet-stock": "/sells/sheets/stock/",
     "sheet-takings": "/sells/sheets/takings/",
     "count-sheet": "/tags/count-sheet.pdf",
+    "shelf-cards": "/tags/shelf-cards.pdf",
+    "price-board": "/tags/price-board.pdf",
+    "care-cards": "/tags/care-cards.pdf",
+    "string-slip-pdf": "{string}slip.pdf",
 }
 NARROW = ("rowcard", "till")
 PRINTED = (
     "rowcard-paper", "string-slip", "day-sheet", "count", "shelf", "sells", "prices",
     "calendar", "orders", "make", "season", "cost", "receipt",
+    "today", "pattern", "planned", "rowcard", "size-run", "sizes", "compare", "knee-socks",
+    "string", "pair", "lot", "yarn", "baskets",
 )  # fmt: skip
 
 
@@ -172,7 +178,7 @@ def _take(browser, door, asked):
     wanted = {n: a for n, a in PAGES.items() if not asked.only or n in asked.only}
     kinds = [("phone", PHONE, "light"), ("desk", DESK, "light")]
     if asked.dark:
-        kinds.append(("dark", PHONE, "dark"))
+        kinds += [("dark", PHONE, "dark"), ("desk-dark", DESK, "dark")]
     for kind, size, scheme in kinds:
         page = _page(browser, door, size, scheme=scheme, site=site, locale=asked.language)
         for name, address in wanted.items():
