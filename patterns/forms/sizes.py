@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from patterns.fields import LengthField
@@ -48,15 +49,25 @@ class FitForm(FootForm):
 class CompareForm(forms.Form):
     """Two versions to lay side by side; sent by GET."""
 
-    a = forms.ModelChoiceField(PatternVersion.objects.none(), label=_("This"), empty_label=None)
-    b = forms.ModelChoiceField(
-        PatternVersion.objects.none(), label=_("beside this"), empty_label=None
-    )
+    a = forms.TypedChoiceField(label=_("This"), coerce=int)
+    b = forms.TypedChoiceField(label=_("beside this"), coerce=int)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        versions = PatternVersion.objects.select_related("pattern__design").order_by(
-            "pattern__design__name", "pattern__foot_length_mm", "pattern_id", "-number"
-        )
+        # Their names alone, asked for once: every version ever made stands in both lists.
+        versions = _versions().only("number", "pattern__size_name", "pattern__design__name")
+        named = [(version.pk, str(version)) for version in versions]
         for field in self.fields.values():
-            field.queryset = versions
+            field.choices = named  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """Read the two that were chosen."""
+        chosen: dict[str, Any] = super().clean() or self.cleaned_data
+        found = _versions().in_bulk(chosen.values())
+        return {name: found[pk] for name, pk in chosen.items()}
+
+
+def _versions() -> QuerySet[PatternVersion]:
+    return PatternVersion.objects.select_related("pattern__design").order_by(
+        "pattern__design__name", "pattern__foot_length_mm", "pattern_id", "-number"
+    )

@@ -3,13 +3,15 @@
 import csv
 import io
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Prefetch
+from django.db.models import QuerySet
 
 from patterns.core.words import say
+from patterns.models import PatternVersion
+from production.models import DyeLot
 from production.services.acts import Who
 from sales.errors import SalesError
 from sales.models import HandOver, Order, OrderState
@@ -29,16 +31,17 @@ def customers_csv() -> str:
     out = io.StringIO()
     sheet = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     sheet.writeheader()
-    for order in _orders().iterator(chunk_size=500):
-        row = _facts(order)
+    for row in _told(Order.objects.all()):
         sheet.writerow({name: safe_cell(row[name]) for name in COLUMNS})
     return out.getvalue()
 
 
 def customers_json(orders: Iterable[Order] | None = None) -> str:
     """Return orders with their customers as JSON, all of them unless some are given."""
-    rows = _orders() if orders is None else _orders().filter(pk__in=[o.pk for o in orders])
-    return json.dumps([_facts(order) for order in rows], ensure_ascii=False, indent=1)
+    wanted = Order.objects.all()
+    if orders is not None:
+        wanted = wanted.filter(pk__in=[order.pk for order in orders])
+    return json.dumps(list(_told(wanted)), ensure_ascii=False, indent=1)
 
 
 @transaction.atomic
@@ -60,31 +63,45 @@ def erase_customer(*, order: Order, who: Who | None = None) -> Order:
     return order
 
 
-def _orders() -> Any:
-    handed = HandOver.objects.select_related("sale__act__undone_by")
-    return (
-        Order.objects.select_related("version__pattern__design", "lot__yarn", "pair")
-        .prefetch_related(Prefetch("hand_overs", handed))
-        .order_by("pk")
+def _told(orders: QuerySet[Order]) -> Iterator[dict[str, Any]]:
+    """Yield what is known with each order; what many orders name is asked for once."""
+    patterns = _names(
+        PatternVersion.objects.filter(pk__in=orders.values("version"))
+        .select_related("pattern__design")
+        .only("number", "pattern__size_name", "pattern__design__name")
     )
+    yarns = _names(
+        DyeLot.objects.filter(pk__in=orders.values("lot"))
+        .select_related("yarn")
+        .only("code", "yarn__name", "yarn__colour")
+    )
+    handed = dict(
+        HandOver.objects.filter(order__in=orders, sale__act__undone_by__isnull=True)
+        .order_by("pk")
+        .values_list("order", "sale__act__at")
+    )
+    states = {state.value: str(state.label) for state in OrderState}
+    rows = orders.select_related("pair").defer("run", "yarn_g", "key").order_by("pk")
+    for order in rows.iterator(chunk_size=500):
+        at = handed.get(order.pk)
+        yield {
+            "order": order.pk,
+            "customer": order.customer,
+            "contact": order.contact,
+            "wish": order.wish,
+            "foot_length_mm": order.foot_length_mm and round(order.foot_length_mm, 1),
+            "shoe": order.shoe,
+            "pattern": patterns.get(order.version_id, ""),
+            "yarn": yarns.get(order.lot_id, ""),
+            "taken_on": order.taken_on.isoformat(),
+            "promised_on": order.promised_on.isoformat(),
+            "price_minor": order.price_minor,
+            "paid_minor": order.price_minor if at else order.deposit_minor,
+            "state": states[order.state],
+            "pair": order.pair.label if order.pair else "",
+            "handed_over": at.isoformat() if at else "",
+        }
 
 
-def _facts(order: Order) -> dict[str, Any]:
-    handed = [one for one in order.hand_overs.all() if not one.sale.act.is_undone]
-    return {
-        "order": order.pk,
-        "customer": order.customer,
-        "contact": order.contact,
-        "wish": order.wish,
-        "foot_length_mm": order.foot_length_mm and round(order.foot_length_mm, 1),
-        "shoe": order.shoe,
-        "pattern": str(order.version or ""),
-        "yarn": str(order.lot or ""),
-        "taken_on": order.taken_on.isoformat(),
-        "promised_on": order.promised_on.isoformat(),
-        "price_minor": order.price_minor,
-        "paid_minor": order.price_minor if handed else order.deposit_minor,
-        "state": order.get_state_display(),
-        "pair": order.pair.label if order.pair else "",
-        "handed_over": handed[-1].sale.act.at.isoformat() if handed else "",
-    }
+def _names(rows: Iterable[PatternVersion | DyeLot]) -> dict[int | None, str]:
+    return {row.pk: str(row) for row in rows}
