@@ -5,6 +5,7 @@ from typing import Self
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from patterns.core.words import say
@@ -32,6 +33,12 @@ class OrderQuerySet(models.QuerySet["Order"]):
         return self.filter(state__in=[OrderState.OPEN, OrderState.READY]).order_by(
             "promised_on", "pk"
         )
+
+    def listed(self, *more: str) -> Self:
+        """Read of an order, its pair and `more` what one line of a list says, and no more."""
+        fields = ("customer", "wish", "promised_on", "state", "pair__number", *more)
+        beside = {path.rpartition("__")[0] for path in fields if "__" in path}
+        return self.select_related(*sorted(beside)).only(*fields)
 
 
 class Order(models.Model):
@@ -85,6 +92,11 @@ class Order(models.Model):
     def get_absolute_url(self) -> str:
         """The page of the order."""
         return reverse("sales:order_detail", args=[self.pk])
+
+    @property
+    def state_name(self) -> Promise:
+        """How far it has come, in words."""
+        return OrderState(self.state).label
 
     @property
     def balance_minor(self) -> int:

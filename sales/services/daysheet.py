@@ -26,6 +26,7 @@ from sales.services.tiles import DAYS_AT_ONCE
 from socktrade.questions import Question
 
 NEWEST = 50
+SETTLED_LISTED = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,13 +196,22 @@ def _open_items() -> Question[tuple[int, int]]:
     return Question(book.union(phones, all=True))
 
 
-def settled_items() -> list[SortOut]:
-    """Return what was settled last."""
-    return list(
-        SortOut.objects.filter(settled_by__isnull=False)
-        .select_related("act", "settled_by__by")
-        .order_by("-settled_by_id")[:NEWEST]
+def settled_items(*, before: tuple[int, int] | None = None) -> tuple[list[SortOut], bool]:
+    """Return what was settled last, and whether more was settled before that.
+
+    Args:
+        before: Act that settled the last one shown, and the key of that one; none from the newest.
+    """
+    rows = SortOut.objects.filter(settled_by__isnull=False)
+    if before is not None:
+        act_id, pk = before
+        rows = rows.filter(Q(settled_by__lt=act_id) | Q(pk__lt=pk), settled_by__lte=act_id)
+    found = list(
+        rows.select_related("settled_by__by")
+        .only("story", "settled_by__at", "settled_by__note", "settled_by__by__username")
+        .order_by("-settled_by_id", "-pk")[: SETTLED_LISTED + 1]
     )
+    return found[:SETTLED_LISTED], len(found) > SETTLED_LISTED
 
 
 def upcoming_days() -> list[MarketDay]:

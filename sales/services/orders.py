@@ -74,7 +74,10 @@ class Due:
 
 def due_orders(today: dt.date) -> list[Due]:
     """Return what is still to hand over, the nearest promise first."""
-    rows = Order.objects.due().select_related("version__pattern__design", "pair", "run__string")
+    rows = Order.objects.due().listed(
+        "version__number", "version__pattern__size_name", "version__pattern__design__name",
+        "run__string__number",
+    )  # fmt: skip
     return [due_by(order, today) for order in rows]
 
 

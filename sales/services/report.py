@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from patterns.models import Pattern
+from patterns.models import Pattern, SizeGroup
 from sales.core.arrivals import clock_of_share
 from sales.core.demand import USUAL_DAY_NOISE, DayRecord, Rate
 from sales.models import DayState, MarketDay
@@ -75,7 +75,7 @@ class KindHistory(History):
 
 def size_name(pattern: Pattern) -> str:
     """Return a size with its group in front where the size does not say it in some language."""
-    size, group = pattern.size_name, pattern.get_group_display()
+    size, group = pattern.size_name, str(SizeGroup(pattern.group).label)
     said = size.lower().startswith((pattern.group, group.lower()))
     return size if said else f"{group} {size}"
 

@@ -29,14 +29,14 @@ from socktrade.http import Request
 from socktrade.notices import say_done, say_refused
 from socktrade.workshop import workshop_of
 
-LISTED = 50
+LISTED = 20
 
 
 @require_GET
 def order_list(request: Request) -> HttpResponse:
     """What is due, the nearest promise first, and what is over."""
     due = orders.due_orders(timezone.localdate())
-    closed = Order.objects.filter(state__in=orders.CLOSED).order_by("-pk").select_related("pair")
+    closed = Order.objects.filter(state__in=orders.CLOSED).order_by("-pk").listed()
     before = request.GET.get("before", "")
     if before.isdecimal() and len(before) < 10:
         closed = closed.filter(pk__lt=int(before))

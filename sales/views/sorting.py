@@ -1,5 +1,7 @@
 """Pages: the tray of what the stall and the book disagree on."""
 
+import re
+
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -15,6 +17,8 @@ from sales.models import PhoneAct, SortOut
 from sales.services import daysheet, sync, till, tray
 from socktrade.http import Request
 from socktrade.notices import say_done
+
+BEFORE = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
 
 
 @require_GET
@@ -94,8 +98,19 @@ def _page(
         (row, form if form and row.pk == failed_row else _form(f"kept_{row.pk}"))
         for row in tray.kept_acts()
     ]
-    context = {"rows": rows, "kept": kept, "settled": daysheet.settled_items()}
+    settled, more = daysheet.settled_items(before=_before(request))
+    context = {
+        "rows": rows,
+        "kept": kept,
+        "settled": settled,
+        "older": f"{settled[-1].settled_by_id}-{settled[-1].pk}" if more else None,
+    }
     return render(request, "sales/sort_list.html", context, status=422 if form else 200)
+
+
+def _before(request: Request) -> tuple[int, int] | None:
+    asked = BEFORE.fullmatch(request.GET.get("before", ""))
+    return (int(asked[1]), int(asked[2])) if asked else None
 
 
 def _form(name: str) -> SettleForm:

@@ -99,3 +99,29 @@ def test_what_a_phone_sent_and_nobody_understood_is_shown_and_put_aside(page, ke
     assert page.post(address, {"note": "A child played with it."}).status_code == 302
 
     assert not PhoneAct.objects.to_sort_out().exists()
+
+
+def test_what_was_settled_comes_twenty_at_a_time_also_where_one_act_settled_many(page, twice, who):
+    for number in range(24):
+        SortOut.objects.create(act=twice.act, kind=SortOut.Kind.BACK, story=f"story {number}")
+    first, *others = SortOut.objects.order_by("pk")
+    one = till.settle(item=first, who=who, note="one by one")
+    SortOut.objects.filter(pk__in=[item.pk for item in others]).update(settled_by=one)
+
+    newest = page.get(reverse("sales:sort_list"))
+    older = page.get(reverse("sales:sort_list"), {"before": newest.context["older"]})
+
+    shown = [item.pk for answer in (newest, older) for item in answer.context["settled"]]
+    assert [len(answer.context["settled"]) for answer in (newest, older)] == [20, 5]
+    assert shown == sorted((item.pk for item in (first, *others)), reverse=True)
+    assert f"?before={newest.context['older']}" in newest.text
+    assert older.context["older"] is None
+
+
+@pytest.mark.parametrize("before", ["", "soon", "1", "1-", "-1-2", "9" * 30 + "-1", "1-2-3"])
+def test_a_place_in_the_list_that_is_none_shows_the_newest(page, twice, who, before):
+    till.settle(item=twice, who=who, note="both were sold")
+
+    answer = page.get(reverse("sales:sort_list"), {"before": before})
+
+    assert [item.pk for item in answer.context["settled"]] == [twice.pk]
