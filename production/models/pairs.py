@@ -101,6 +101,7 @@ class Price(models.Model):
                 name="prices_are_never_negative",
             ),
         ]
+        indexes = [models.Index(fields=["pattern", "-since", "-id"], name="newest_price_first")]
 
     def __str__(self) -> str:
         return f"{self.pattern}: {self.first_minor} / {self.second_minor}"

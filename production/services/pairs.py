@@ -111,11 +111,12 @@ def set_price(*, pattern: Pattern, first_minor: int, second_minor: int, who: Who
 
 def current_prices(pattern_ids: Iterable[int]) -> dict[int, Price]:
     """Return the newest price of each pattern that has one, by pattern id."""
-    newest = Price.objects.filter(pattern=OuterRef("pattern")).order_by("-since", "-pk")
-    rows = Price.objects.filter(
-        pattern_id__in=set(pattern_ids), pk=Subquery(newest.values("pk")[:1])
+    newest = Price.objects.filter(pattern=OuterRef("pk")).order_by("-since", "-pk")
+    # One look for each pattern; asked of each price, every old one would be looked at as well.
+    keys = Pattern.objects.filter(pk__in=set(pattern_ids)).values_list(
+        Subquery(newest.values("pk")[:1])
     )
-    return {price.pattern_id: price for price in rows}
+    return {price.pattern_id: price for price in Price.objects.filter(pk__in=keys)}
 
 
 @transaction.atomic
