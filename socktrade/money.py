@@ -2,6 +2,7 @@
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 from babel.numbers import format_currency, get_currency_precision, get_currency_symbol
 from django.utils.translation import get_language
@@ -30,7 +31,11 @@ def format_minor(minor: int, currency: str, locale: str | None = None) -> str:
 
     Without a locale it is written as the active language of the page writes it.
     """
-    locale = locale or _LOCALES.get(get_language() or "en", "en_US")
+    return _written(minor, currency, locale or _LOCALES.get(get_language() or "en", "en_US"))
+
+
+@lru_cache(maxsize=4096)  # the same few prices stand all over a page
+def _written(minor: int, currency: str, locale: str) -> str:
     amount = Decimal(minor).scaleb(-minor_digits(currency))
     return format_currency(amount, currency, locale=locale)
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from patterns.models import Pattern
 from production.core.places import PairPlace
 from production.models import Pair, Price, Sock
@@ -47,9 +49,22 @@ def priced_patterns() -> list[Priced]:
     return sorted(priced, key=lambda one: one.price is not None)
 
 
-def price_history(pattern: Pattern) -> Iterable[Price]:
-    """Return the prices of a pattern, the newest first."""
-    return pattern.prices.select_related("by").order_by("-since", "-pk")[:PAGE_PAIRS]
+def price_history(
+    pattern: Pattern, *, before: Price | None = None, most: int = PAGE_PAIRS
+) -> Iterable[Price]:
+    """Return the prices of a pattern, the newest first.
+
+    Args:
+        pattern: Whose prices.
+        before: The last one shown already; none from the newest.
+        most: How many at most.
+    """
+    prices = pattern.prices.order_by("-since", "-pk")
+    if before is not None:
+        same = Q(since=before.since, pk__lt=before.pk)
+        prices = prices.filter(Q(since__lt=before.since) | same)
+    told = ("pattern", "first_minor", "second_minor", "since", "by__username")
+    return prices.select_related("by").only(*told)[:most]
 
 
 def sock_numbered(number: int, position: int) -> Sock | None:

@@ -15,10 +15,12 @@ from production.services import pairs
 from production.services.acts import Who
 from production.services.mating_table import Proposal, odd_socks, propose_mates, socks_under_way
 from production.services.pair_queries import newest_pairs, price_history, priced_patterns
+from production.views.asked import whole_number
 from socktrade.http import Request
 from socktrade.notices import say_done
 from socktrade.workshop import workshop_of
 
+PRICES_LISTED = 10
 HAND_IDS = "hand_%s"  # two forms stand on the page of mating
 
 
@@ -95,10 +97,8 @@ def price_list(request: HttpRequest) -> HttpResponse:
 def price_change(request: Request, pattern_id: int) -> HttpResponse:
     """Change what one pattern costs; the older prices stand below."""
     pattern = get_object_or_404(Pattern.objects.select_related("design"), pk=pattern_id)
-    history = list(price_history(pattern))
-    initial = {}
-    if history:
-        initial = {"first": history[0].first_minor, "second": history[0].second_minor}
+    price = pairs.current_prices([pattern.pk]).get(pattern.pk)
+    initial = {"first": price.first_minor, "second": price.second_minor} if price else {}
     form = PriceForm(
         request.POST if request.method == "POST" else None,
         workshop=workshop_of(request),
@@ -117,9 +117,20 @@ def price_change(request: Request, pattern_id: int) -> HttpResponse:
         else:
             say_done(request, say("{pattern} has its price.", pattern=pattern))
             return redirect("production:price_list")
-    context = {"pattern": pattern, "form": form, "history": history}
+    context = {"pattern": pattern, "form": form, **_history(request, pattern)}
     status = 422 if form.errors else 200
     return render(request, "production/pair_price.html", context, status=status)
+
+
+def _history(request: Request, pattern: Pattern) -> dict[str, object]:
+    before = whole_number(request.GET.get("before"))
+    last = pattern.prices.filter(pk=before).first() if before else None
+    found = list(price_history(pattern, before=last, most=PRICES_LISTED + 1))
+    more = len(found) > PRICES_LISTED
+    return {
+        "history": found[:PRICES_LISTED],
+        "older": found[PRICES_LISTED - 1].pk if more else None,
+    }
 
 
 def _mated(request: Request, act: Act) -> HttpResponse:

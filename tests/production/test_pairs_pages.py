@@ -296,6 +296,25 @@ def test_a_changed_price_holds_and_the_old_one_stays_as_history(page, maker):
     assert 'value="28.00"' in text
 
 
+def test_older_prices_are_shown_ten_at_a_time_under_the_price_that_holds(page, maker):
+    pattern, other = PatternFactory(), PatternFactory()
+    pairs.set_price(pattern=other, first_minor=9900, second_minor=9900, who=who(maker))
+    for minor in range(2001, 2013):
+        pairs.set_price(pattern=pattern, first_minor=minor, second_minor=1500, who=who(maker))
+
+    newest = page.get(change(pattern))
+    older = page.get(change(pattern), {"before": newest.context["older"]})
+
+    shown = [
+        [price.first_minor for price in answer.context["history"]] for answer in (newest, older)
+    ]
+    assert shown == [[*range(2012, 2002, -1)], [2002, 2001]]
+    assert f"?before={newest.context['older']}" in newest.text
+    assert older.context["older"] is None
+    assert 'value="20.12"' in older.text
+    assert page.get(change(pattern), {"before": "soon"}).context["older"]
+
+
 def test_the_same_price_again_is_no_new_price(page, maker):
     pattern = PatternFactory()
     for _ in range(2):

@@ -44,7 +44,7 @@ QUESTIONS = {
     "production:pair_detail": 15,
     "production:pair_list": 4,
     "production:price_board": 6,
-    "production:price_change": 5,
+    "production:price_change": 6,
     "production:price_list": 5,
     "production:shelf_cards": 5,
     "production:sock_content": 8,
