@@ -4,7 +4,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cache
 from statistics import median
 from urllib.parse import urlencode
 
@@ -23,6 +23,8 @@ from sales.services.report import clock_of, size_name
 from sales.services.tallies import put_together
 
 LEVEL = 0.9
+
+Name = Callable[[MarketDay, Pattern], tuple[object, str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +157,44 @@ class Breakdown:
     counts_gone: bool = True
 
 
+@dataclass(frozen=True, slots=True)
+class KindDay:
+    """One kind's market day, and the minute at which it ran out where that is known."""
+
+    day: MarketDay
+    pattern: Pattern
+    record: DayRecord
+    minute: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What some market days say of each kind, ready to be grouped in several ways."""
+
+    days: Sequence[MarketDay]
+    kinds: tuple[KindDay, ...]
+    sizes: dict[int, str]
+    columns: tuple[str, ...]
+
+
+def told_of(days: Sequence[MarketDay]) -> Told:
+    """Return what these days say of each kind that was brought or asked for."""
+    tallies, hours = read_days(days)
+    patterns = Pattern.objects.select_related("design").in_bulk({pk for _, pk in tallies})
+    by_id = {day.pk: day for day in days}
+    kinds = []
+    for (day_id, pattern_id), tally in sorted(tallies.items()):
+        if day_id not in by_id:  # a pair lent to a day outside the range
+            continue
+        day = by_id[day_id]
+        record = tally.record(day, hours)
+        if record.brought or record.asked:
+            minute = clock_of(day, record, hours)
+            kinds.append(KindDay(day, patterns[pattern_id], record, minute))
+    sizes = {pk: size_name(pattern) for pk, pattern in patterns.items()}
+    return Told(days, tuple(kinds), sizes, tuple(_columns(patterns.values())))
+
+
 def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
     """Return sizes by market, month, design or colour over these days.
 
@@ -164,53 +204,47 @@ def break_down(days: Sequence[MarketDay], *, by: str) -> Breakdown:
     if by not in GROUPS:
         msg = f"by={by!r} must be one of {', '.join(GROUPS)}."
         raise ValueError(msg)
-    return _by_colour(days) if by == "colour" else _by_acts(days, by)
+    return _by_colour(days) if by == "colour" else group_told(told_of(days), by=by)
 
 
-def _by_acts(days: Sequence[MarketDay], by: str) -> Breakdown:
-    tallies, hours = read_days(days)
-    patterns = Pattern.objects.select_related("design").in_bulk({pk for _, pk in tallies})
-    name = partial(_by_month, days=days) if by == "month" else _NAMES[by]
-    by_id = {day.pk: day for day in days}
+def group_told(told: Told, *, by: str) -> Breakdown:
+    """Return what was told of kinds by market, month or design."""
+    name = _month_names(told.days) if by == "month" else _NAMES[by]
     groups: dict[tuple[object, str, str], dict[str, Cell]] = defaultdict(lambda: defaultdict(Cell))
     totals: dict[tuple[object, str, str], Cell] = defaultdict(Cell)
-    for (day_id, pattern_id), tally in sorted(tallies.items()):
-        if day_id not in by_id:  # a pair lent to a day outside the range
-            continue
-        day, pattern = by_id[day_id], patterns[pattern_id]
-        record = tally.record(day, hours)
-        if not (record.brought or record.asked):
-            continue
-        key = name(day, pattern)
-        minute = clock_of(day, record, hours)
-        totals[key].add(day, record, minute)
-        groups[key][size_name(pattern)].add(day, record, minute)
-    columns = _columns(patterns.values())
+    for one in told.kinds:
+        key = name(one.day, one.pattern)
+        totals[key].add(one.day, one.record, one.minute)
+        groups[key][told.sizes[one.pattern.pk]].add(one.day, one.record, one.minute)
+    columns = told.columns
     order = sorted(totals, key=lambda key: key[0] if by == "month" else key[1])
     if by == "design":
         order = sorted(totals, key=lambda key: -totals[key].sold)
     rows = [_group(key, totals[key], groups[key], columns) for key in order]
-    return Breakdown(by, tuple(columns), tuple(rows))
+    return Breakdown(by, columns, tuple(rows))
 
 
 def _by_market(day: MarketDay, _: Pattern) -> tuple[object, str, str]:
     return day.market_id, str(day.market), urlencode({"market": day.market_id})
 
 
-def _by_month(day: MarketDay, _: Pattern, *, days: Sequence[MarketDay]) -> tuple[object, str, str]:
-    first = day.date.replace(day=1)
-    last = (first + dt.timedelta(days=31)).replace(day=1) - dt.timedelta(days=1)
-    # A range that starts or ends inside the month stays as it was asked.
-    since, until = max(first, days[0].date), min(last, days[-1].date)
-    query = urlencode({"since": since.isoformat(), "until": until.isoformat()})
-    return first, str(say("{month:month}", month=first)), query
+def _month_names(days: Sequence[MarketDay]) -> Name:
+    @cache
+    def name(first: dt.date) -> tuple[object, str, str]:
+        last = (first + dt.timedelta(days=31)).replace(day=1) - dt.timedelta(days=1)
+        # A range that starts or ends inside the month stays as it was asked.
+        since, until = max(first, days[0].date), min(last, days[-1].date)
+        query = urlencode({"since": since.isoformat(), "until": until.isoformat()})
+        return first, str(say("{month:month}", month=first)), query
+
+    return lambda day, _: name(day.date.replace(day=1))
 
 
 def _by_design(_: MarketDay, pattern: Pattern) -> tuple[object, str, str]:
     return pattern.design_id, str(pattern.design), urlencode({"design": pattern.design_id})
 
 
-_NAMES: dict[str, Callable[[MarketDay, Pattern], tuple[object, str, str]]] = {
+_NAMES: dict[str, Name] = {
     "market": _by_market,
     "design": _by_design,
 }

@@ -1,5 +1,6 @@
 """Papers: the season, the stock count of a day, takings and tax by month."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -10,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from sales.forms.plans import SheetForm
 from sales.models import MarketDay
-from sales.services.breakdown import GROUPS, break_down, group_chart
+from sales.services.breakdown import GROUPS, group_chart, group_told, told_of
 from sales.services.report import closed_days
 from sales.services.sizes import sells_page
 from sales.services.stockcount import StockCount, count_rows, count_stock
@@ -49,7 +50,7 @@ def season_sheet(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "chart": _printed(page.chart),
-        "tables": [_table(days, by) for by in ("market", "month", "design")],
+        "tables": _tables(days),
         "takings": takings_by_month(since=since, until=until),
     }
     return _paper(request, "season", context, form)
@@ -108,9 +109,11 @@ def _takings(form: SheetForm) -> TakingsSheet:
     return takings_by_month(since=form.cleaned_data["since"], until=form.cleaned_data["until"])
 
 
-def _table(days: list[MarketDay], by: str) -> dict[str, Any]:
-    table = break_down(days, by=by)
-    return {"table": table, "grouping": GROUPS[by], "chart": _printed(group_chart(table))}
+def _tables(days: list[MarketDay]) -> Iterator[dict[str, Any]]:
+    told = told_of(days)
+    for by in ("market", "month", "design"):
+        table = group_told(told, by=by)
+        yield {"table": table, "grouping": GROUPS[by], "chart": _printed(group_chart(table))}
 
 
 def _printed(svg: str) -> SafeString:

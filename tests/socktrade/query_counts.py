@@ -93,7 +93,7 @@ QUESTIONS = {
     "sales:receipt": 8,
     "sales:season": 35,
     "sales:season_csv": 33,
-    "sales:season_sheet": 46,
+    "sales:season_sheet": 28,
     "sales:sells": 17,
     "sales:sells_by": 16,
     "sales:sells_by_csv": 15,
