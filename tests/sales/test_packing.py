@@ -48,7 +48,7 @@ def test_propose_brings_no_more_than_the_table_holds(who):
 
     assert (plan.bring, plan.everything_fits) == (3, False)
     [kind] = plan.kinds
-    assert list(kind.proposed) == [pair.pk for pair in kind.pairs[:3]]
+    assert kind.proposed == {pair.pk for pair in kind.pairs[:3]}
 
 
 def test_propose_counts_what_is_packed_against_room_and_demand(who):
