@@ -52,15 +52,17 @@ class Reader:
 
     def _sizes(self, size_of: Mapping[int, Size]) -> dict[Size, tuple[tuple[DayRecord, ...], Rate]]:
         lists = self._records(size_of)
-        pooled = self._pooled(self._readable(rows) for rows in lists.values())
-        return {size: (tuple(rows), self._rate(rows, pooled)) for size, rows in lists.items()}
+        read = {size: self._readable(rows) for size, rows in lists.items()}
+        pooled = self._pooled(read.values())
+        return {size: (tuple(rows), self._rate(read[size], pooled)) for size, rows in lists.items()}
 
     def _kinds(
         self, places: Mapping[int, tuple[Size, int]]
     ) -> dict[int, tuple[tuple[DayRecord, ...], Rate]]:
         lists = self._records({pk: pk for pk in places})
-        priors = self._cell_priors(places, lists)
-        return {pk: (tuple(rows), self._rate(rows, priors[pk])) for pk, rows in lists.items()}
+        read = {pk: self._readable(rows) for pk, rows in lists.items()}
+        priors = self._cell_priors(places, read)
+        return {pk: (tuple(rows), self._rate(read[pk], priors[pk])) for pk, rows in lists.items()}
 
     def _records(self, names: Mapping[int, Name]) -> dict[Name, list[DayRecord]]:
         """Return by name the records of every name, also of those without an act."""
@@ -80,9 +82,8 @@ class Reader:
         return pooled_rate(list(lists), GUESSED_PAIRS_A_DAY, self._share)
 
     def _rate(self, rows: Sequence[DayRecord], prior: float) -> Rate:
-        """Return what the rows say, leaning on a prior rate [pairs/day]."""
-        read = self._readable(rows)
-        return demand_rate(read, prior, ask_share=self._share, memory=self.memory)
+        """Return what readable rows say, leaning on a prior rate [pairs/day]."""
+        return demand_rate(rows, prior, ask_share=self._share, memory=self.memory)
 
     @property
     def _share(self) -> float:
@@ -92,7 +93,7 @@ class Reader:
     def _cell_priors(
         self,
         places: Mapping[int, tuple[Size, int]],
-        lists: Mapping[int, Sequence[DayRecord]],
+        read: Mapping[int, list[DayRecord]],
     ) -> dict[int, float]:
         """Return for each kind what its size and its design let expect of it [pairs/day].
 
@@ -101,7 +102,6 @@ class Reader:
         """
         if not places:
             return {}
-        read = {pk: self._readable(rows) for pk, rows in lists.items()}
         rows = sorted({size for size, _ in places.values()})
         columns = sorted({design for _, design in places.values()})
         events = [[0.0] * len(columns) for _ in rows]
